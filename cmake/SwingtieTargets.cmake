@@ -1,0 +1,40 @@
+# One interface target carries the flags that every target of ours is compiled with.
+add_library(swingtie_flags INTERFACE)
+# Contraction would let the same input give different last digits on another compiler; see DEVELOPERS.md.
+target_compile_options(swingtie_flags INTERFACE
+  -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion -Wnon-virtual-dtor -Woverloaded-virtual
+  -Werror -ffp-contract=off)
+if(SWINGTIE_SANITIZE)
+  target_compile_options(swingtie_flags INTERFACE -fsanitize=address,undefined -fno-omit-frame-pointer)
+  target_link_options(swingtie_flags INTERFACE -fsanitize=address,undefined)
+endif()
+
+# swingtie_stage(<name> SOURCES a.cpp … HEADERS a.hpp … [SEES <stage> …] [USES <library> …])
+# A stage is one folder of src/ and one static library. SEES names the stages whose headers its own headers
+# include; USES the third-party libraries that stay behind its .cpp files.
+function(swingtie_stage name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;HEADERS;SEES;USES" ${ARGN})
+  add_library(swingtie_${name} STATIC)
+  target_sources(swingtie_${name} PRIVATE ${ARG_SOURCES}
+    PUBLIC FILE_SET HEADERS BASE_DIRS ${PROJECT_SOURCE_DIR}/src FILES ${ARG_HEADERS})
+  set_target_properties(swingtie_${name} PROPERTIES VERIFY_INTERFACE_HEADER_SETS ON)
+  foreach(stage IN LISTS ARG_SEES)
+    target_link_libraries(swingtie_${name} PUBLIC swingtie_${stage})
+  endforeach()
+  target_link_libraries(swingtie_${name} PUBLIC Eigen3::Eigen PRIVATE swingtie_flags ${ARG_USES})
+endfunction()
+
+# swingtie_test(<stage> SOURCES … [SEES <stage> …] [USES <library> …])
+# The Catch2 binary test_<stage>, its cases registered with CTest one by one and labelled with the stage.
+function(swingtie_test name)
+  cmake_parse_arguments(ARG "" "" "SOURCES;SEES;USES" ${ARGN})
+  add_executable(test_${name} ${ARG_SOURCES})
+  foreach(stage IN LISTS ARG_SEES)
+    target_link_libraries(test_${name} PRIVATE swingtie_${stage})
+  endforeach()
+  target_link_libraries(test_${name} PRIVATE swingtie_flags Catch2::Catch2WithMain fmt::fmt ${ARG_USES})
+  target_include_directories(test_${name} PRIVATE ${PROJECT_SOURCE_DIR}/tests)
+  target_compile_definitions(test_${name} PRIVATE
+    SWINGTIE_SOURCE_DIR="${PROJECT_SOURCE_DIR}" SWINGTIE_REFERENCE_DIR="${PROJECT_SOURCE_DIR}/tests/reference")
+  catch_discover_tests(test_${name} TEST_PREFIX "${name}: " PROPERTIES LABELS ${name})
+endfunction()

@@ -1,0 +1,1 @@
+#include "findings/findings.hpp"

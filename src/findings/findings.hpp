@@ -1,0 +1,228 @@
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "measure/covariance.hpp"
+#include "measure/diagnostic.hpp"
+#include "measure/plane.hpp"
+#include "place/placed.hpp"
+#include "route/posterior.hpp"
+
+namespace swingtie {
+
+/// Every number anybody will read, computed once. Metres, radians, site grid; indices point into Placed.
+/// Outputs format these and compute nothing.
+
+/// A 95 % interval, metres unless said otherwise.
+struct Interval {
+  double low = 0, high = 0;
+};
+
+struct StationFinding {
+  Station station;
+  SitePoint at;
+  ErrorEllipse ellipse95;
+  double depth = 0;  ///< ground to pipe axis
+  Interval depth95;
+  std::optional<double> elevation;  ///< of the pipe axis, where the job knows elevations
+  Knowledge knowledge = Knowledge::inferred;
+};
+
+/// Pipe of one material and size, from one station to another.
+struct PipeStretch {
+  Station from, to;
+  Pipe pipe;
+};
+
+struct RouteAlternative {
+  double probability = 0;
+  std::vector<SitePoint> route;     ///< house to main
+  std::vector<std::string> because;  ///< what the mistakes say, one line each; empty: no mistake
+};
+
+struct LineFinding {
+  std::size_t line = 0;
+  std::string id;
+  double length = 0;  ///< on the plan
+  Interval length95;
+  std::vector<StationFinding> stations;
+  Region corridor95;  ///< band that holds the route at each station with 95 %
+  std::vector<RouteAlternative> alternatives;
+  std::vector<PipeStretch> pipes;
+};
+
+/// Something that lies over or near an item.
+struct Above {
+  std::size_t feature = 0;
+  std::string relation;    ///< `under the crown of`, `inside the root zone of`, `under`, `near`
+  double probability = 0;  ///< that the item lies inside it
+  double distance = 0;     ///< item to the feature's edge or trunk on the plan, 0 inside
+  Interval distance95;
+};
+
+struct ItemFinding {
+  std::size_t run = 0, log = 0;  ///< Placed::runs[run].log[log]
+  CounterReading at;
+  std::size_t line = 0;
+  Station station;
+  Interval station95;
+  std::string what;
+  Act act = Act::none;
+  SitePoint position;
+  Region region95;
+  ErrorEllipse ellipse95;
+  double depth = 0;
+  Interval depth95;
+  std::optional<double> private_probability;  ///< empty when the job states no limit
+  std::vector<Above> above;
+  std::vector<std::string> says;  ///< what stands above, what would settle the side: one sentence each
+};
+
+struct Crossing {
+  std::size_t feature = 0;
+  std::size_t line = 0;
+  double probability = 1;  ///< that the line crosses here at all
+  Station station;
+  Interval station95;
+  SitePoint position;
+  ErrorEllipse ellipse95;
+  double depth = 0;
+  Interval depth95;
+};
+
+struct SideLength {
+  std::size_t line = 0;
+  bool is_private = true;
+  std::string pipe;  ///< material and size as written, or empty
+  double length = 0;
+  Interval length95;
+};
+
+/// A tape distance from a fixed point to a buried one.
+struct SwingTie {
+  std::string from;   ///< name for print: `house.sw`
+  std::string says;   ///< what one sees there: `house, southwest corner`
+  PlanPoint fixed;
+  double distance = 0;  ///< on the level
+  Interval distance95;
+  bool check = false;  ///< a third tape, to notice a mistake
+};
+
+struct TieSet {
+  PlanPoint target;
+  std::string of;             ///< `dig point at 41`, `right-of-way crossing`, `clean-out of R1`
+  std::vector<SwingTie> ties;
+  double finder_radius95 = 0;  ///< how far the tapes alone can put the finder off, metres
+  std::string offset_words;    ///< `22'4" out from the front wall of the house, 7'6" right of its left corner`
+};
+
+struct Conflict {
+  std::size_t feature = 0;
+  std::string what;  ///< `root zone`, `tolerance zone`, `house influence line`, `street permit`, `lot line`
+  double share = 0;  ///< of the footprint's area inside it, 0..1
+  std::string says;
+};
+
+/// The hole's outline at grade for one way of holding up its sides.
+struct Footprint {
+  std::string sides;  ///< `sloped, type C soil`, `shored box`
+  std::vector<PlanPoint> outline;
+  double length = 0, width = 0;
+  double volume = 0;  ///< cubic metres
+  double spoil_setback = 0;
+};
+
+struct DigFinding {
+  std::size_t item = 0;                ///< index into Findings::items
+  SitePoint position;
+  std::array<PlanPoint, 4> window;     ///< rectangle along the pipe that contains the point
+  double window_length = 0, window_width = 0;  ///< along and across the pipe, metres
+  double wanted_probability = 0.95;
+  double contains_probability = 0;
+  Azimuth along;                       ///< direction of the pipe at the point, toward the main
+  std::array<PlanPoint, 4> bottom;     ///< window plus working room
+  double depth_to_top = 0, depth_to_invert = 0;
+  Interval depth_to_top95, depth_to_invert95;
+  std::vector<Footprint> footprints;
+  std::vector<std::string> thresholds;  ///< what the rule set asks at the upper end of the depth interval
+  std::vector<Conflict> conflicts;
+  TieSet ties;
+  std::vector<std::string> marked;     ///< what was left on the ground nearby
+};
+
+/// What one further locate would do for one question.
+struct NextLocate {
+  std::size_t run = 0;
+  CounterReading at;
+  std::string question;  ///< `crossing row`, `dig at 41`, `whole route`, `which alternative`
+  double now95 = 0, then95 = 0;  ///< metres: half-length of the answer's 95 % interval or radius; for alternatives the
+                                 ///< probability of the best one
+  bool enough = false;   ///< the answer is good enough as it is
+  std::string says;
+};
+
+struct GradeFinding {
+  std::size_t line = 0;
+  Station from, to;
+  double grade = 0;  ///< fall per length, positive toward the main
+  Interval grade95;
+  std::optional<double> published_minimum;
+  std::string says;
+};
+
+struct TreeFinding {
+  std::size_t feature = 0, line = 0;
+  double distance = 0;  ///< trunk centre to line on the plan
+  Interval distance95;
+  Station nearest;
+  double root_zone = 0;  ///< radius by the rule set, 0 where the trunk is unknown
+  double inside_probability = 0;
+  std::string says;
+};
+
+struct LocateFinding {
+  std::size_t run = 0, locate = 0;
+  PlanPoint read, adjusted;
+  double along = 0, across = 0;
+  std::optional<double> depth_read, depth_residual;
+  double wrong_probability = 0;
+  ErrorEllipse ellipse95;  ///< of the reading itself
+};
+
+struct ExplanationFinding {
+  std::size_t run = 0;
+  std::string what;  ///< `unlogged-bend`, `wrong-locate`, `misread-counter`, `wrong-hand`, `counter-zero`
+  CounterReading at;
+  double probability = 0;
+  std::string says;
+  Span span;
+};
+
+struct Findings {
+  std::vector<LineFinding> lines;
+  std::vector<ItemFinding> items;
+  std::vector<Crossing> crossings;
+  std::vector<SideLength> sides;
+  std::vector<DigFinding> digs;
+  std::vector<TieSet> tie_sets;  ///< of crossings and clean-outs
+  std::vector<NextLocate> next_locates;
+  std::vector<GradeFinding> grades;
+  std::vector<TreeFinding> trees;
+  std::vector<LocateFinding> locates;
+  std::vector<ExplanationFinding> explanations;
+  std::vector<Diagnostic> remarks;
+  Verdict verdict;
+  std::vector<std::string> cautions;  ///< printed on every output
+};
+
+struct FindingsOptions {
+  double sure = 0.95;  ///< wanted probability of a dig window, in (0, 1)
+};
+
+/// Answers the questions of the three readers.
+Findings find(const Placed& placed, const Posterior& posterior, const FindingsOptions& options = {});
+
+}  // namespace swingtie

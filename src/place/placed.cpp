@@ -1,0 +1,1 @@
+#include "place/placed.hpp"

@@ -1,0 +1,1 @@
+#include "route/posterior.hpp"
