@@ -1,0 +1,15 @@
+cmake_minimum_required(VERSION 3.25)
+
+# A library that costs seconds to compile, or whose types would spread, is included by .cpp files only.
+file(GLOB_RECURSE headers RELATIVE ${SOURCE_DIR} ${SOURCE_DIR}/src/*.hpp)
+set(heavy "boost/|cairo|pango|CLI/|gdal|ogr|cpl_|proj\\.h|yaml-cpp/|nlohmann/json\\.hpp|qpdf/|httplib|qrencode|png\\.h")
+set(faults)
+foreach(header IN LISTS headers)
+  file(STRINGS ${SOURCE_DIR}/${header} includes REGEX "^ *# *include <(${heavy})")
+  foreach(include IN LISTS includes)
+    string(APPEND faults "  ${header}: ${include}\n")
+  endforeach()
+endforeach()
+if(faults)
+  message(FATAL_ERROR "headers that include a heavy library:\n${faults}")
+endif()

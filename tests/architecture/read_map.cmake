@@ -1,0 +1,25 @@
+cmake_minimum_required(VERSION 3.25)
+
+# Reads the map that opens DEVELOPERS.md: the folders of src/ in the order of the data flow.
+# Sets MAP_FOLDERS, and for each folder MAP_SEES_<folder>: the folders or headers it may include, from the
+# "sees" column of the map.
+file(STRINGS ${SOURCE_DIR}/DEVELOPERS.md lines ENCODING UTF-8)
+set(MAP_FOLDERS)
+set(inside FALSE)
+foreach(line IN LISTS lines)
+  if(line MATCHES "^src/")
+    set(inside TRUE)
+  elseif(inside AND line MATCHES "^  ([a-z_]+)/ ")
+    set(folder ${CMAKE_MATCH_1})
+    list(APPEND MAP_FOLDERS ${folder})
+    set(MAP_SEES_${folder})
+    if(line MATCHES "\\| *(.*)$")
+      string(REGEX MATCHALL "[a-z_/.]+" MAP_SEES_${folder} "${CMAKE_MATCH_1}")
+    endif()
+  elseif(inside AND NOT line MATCHES "^  ")
+    break()
+  endif()
+endforeach()
+if(NOT MAP_FOLDERS)
+  message(FATAL_ERROR "DEVELOPERS.md holds no map: no line begins with src/")
+endif()
