@@ -43,7 +43,11 @@ struct Written {
 
 /// The message as a person reads it: severity and message, `--> file:line:column`, the line itself, a caret under
 /// the span with what was expected, and the hint. Ends with a newline.
-/// @param text  the whole job file, from which the line is cut; may be shorter than the span says
+///
+/// A tab is shown as four spaces, a control character as `·`, bytes that are not UTF-8 as `�`; a line too long for a
+/// terminal is cut around the span with `…`. Carets stay under wide and combining characters.
+/// @param text  the whole job file, from which the line is cut; may be shorter than the span says, and the line is
+///              then left out. A byte order mark is not counted; lines end with LF, CRLF or CR.
 /// @param colour  wrap the severity and caret in ANSI colour
 std::string render(const Diagnostic& diagnostic, std::string_view file_name, std::string_view text, bool colour);
 

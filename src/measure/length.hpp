@@ -18,15 +18,20 @@ enum class LengthUnit { foot, us_survey_foot, metre };
 
 constexpr double metres_per(LengthUnit unit) {
   switch (unit) {
-    case LengthUnit::foot: return metres_per_foot;
-    case LengthUnit::us_survey_foot: return metres_per_us_survey_foot;
-    case LengthUnit::metre: break;
+    case LengthUnit::foot:
+      return metres_per_foot;
+    case LengthUnit::us_survey_foot:
+      return metres_per_us_survey_foot;
+    case LengthUnit::metre:
+      break;
   }
   return 1.0;
 }
 
 /// True for the two feet, whose lengths are printed in feet and inches.
-constexpr bool is_feet(LengthUnit unit) { return unit != LengthUnit::metre; }
+constexpr bool is_feet(LengthUnit unit) {
+  return unit != LengthUnit::metre;
+}
 
 /// What was wrong with a piece of text that should have been a number, a length or a bearing.
 struct TextFault {
@@ -43,9 +48,11 @@ struct Parsed {
   TextFault fault;  ///< meaningful only without a value
 };
 
-/// Reads a length in any written form: `5'6"`, `14'3 1/2"`, `5 ft 6 in`, `66 in`, `1.7 m`, `40.25`, `-0.3`.
-/// A plain number is in `unit`; feet and inches with a mark or word are US survey feet if `unit` is, else
-/// international. The sign precedes the whole. Infinite, NaN or absurd (over 1e9 m) values are faults.
+/// Reads a length in any written form: `5'6"`, `14'3 1/2"`, `5'-6½"`, `5 ft 6 in`, `66 in`, `1.7 m`, `170 cm`,
+/// `2 ch 50 lk`, `40.25`, `-0.3`.
+/// A plain number is in `unit`; feet, inches, yards, rods, chains and links are US survey ones if `unit` is, else
+/// international; `us-ft` is always the survey foot. The sign precedes the whole. Infinite, NaN or absurd (over 1e9
+/// m) values are faults, and so is what can be read in two ways: `5-6`, `1,500`, inches of 12 or more after feet.
 /// @return metres
 Parsed<double> parse_length(std::string_view text, LengthUnit unit);
 

@@ -43,29 +43,67 @@ struct CounterReading {
   auto operator<=>(const CounterReading&) const = default;
 };
 
-inline PlanVector operator-(PlanPoint a, PlanPoint b) { return {a.e - b.e, a.n - b.n}; }
-inline PlanPoint operator+(PlanPoint p, PlanVector v) { return {p.e + v.de, p.n + v.dn}; }
-inline PlanPoint operator-(PlanPoint p, PlanVector v) { return {p.e - v.de, p.n - v.dn}; }
-inline PlanVector operator+(PlanVector a, PlanVector b) { return {a.de + b.de, a.dn + b.dn}; }
-inline PlanVector operator-(PlanVector a, PlanVector b) { return {a.de - b.de, a.dn - b.dn}; }
-inline PlanVector operator-(PlanVector a) { return {-a.de, -a.dn}; }
-inline PlanVector operator*(double k, PlanVector v) { return {k * v.de, k * v.dn}; }
-inline double operator-(Station a, Station b) { return a.metres - b.metres; }
-inline Station operator+(Station s, double metres) { return {s.metres + metres}; }
-inline double operator-(CounterReading a, CounterReading b) { return a.metres - b.metres; }
+inline PlanVector operator-(PlanPoint a, PlanPoint b) {
+  return {a.e - b.e, a.n - b.n};
+}
+inline PlanPoint operator+(PlanPoint p, PlanVector v) {
+  return {p.e + v.de, p.n + v.dn};
+}
+inline PlanPoint operator-(PlanPoint p, PlanVector v) {
+  return {p.e - v.de, p.n - v.dn};
+}
+inline PlanVector operator+(PlanVector a, PlanVector b) {
+  return {a.de + b.de, a.dn + b.dn};
+}
+inline PlanVector operator-(PlanVector a, PlanVector b) {
+  return {a.de - b.de, a.dn - b.dn};
+}
+inline PlanVector operator-(PlanVector a) {
+  return {-a.de, -a.dn};
+}
+inline PlanVector operator*(double k, PlanVector v) {
+  return {k * v.de, k * v.dn};
+}
+inline double operator-(Station a, Station b) {
+  return a.metres - b.metres;
+}
+inline Station operator+(Station s, double metres) {
+  return {s.metres + metres};
+}
+inline double operator-(CounterReading a, CounterReading b) {
+  return a.metres - b.metres;
+}
 
-inline PlanPoint plan(SitePoint p) { return {p.e, p.n}; }
-inline double dot(PlanVector a, PlanVector b) { return a.de * b.de + a.dn * b.dn; }
+inline PlanPoint plan(SitePoint p) {
+  return {p.e, p.n};
+}
+inline double dot(PlanVector a, PlanVector b) {
+  return a.de * b.de + a.dn * b.dn;
+}
 /// Positive when b lies clockwise (to the right) of a, seen from above.
-inline double clockwise_cross(PlanVector a, PlanVector b) { return a.dn * b.de - a.de * b.dn; }
-inline double length(PlanVector v) { return std::hypot(v.de, v.dn); }
-inline double distance(PlanPoint a, PlanPoint b) { return length(a - b); }
+inline double clockwise_cross(PlanVector a, PlanVector b) {
+  return a.dn * b.de - a.de * b.dn;
+}
+inline double length(PlanVector v) {
+  return std::hypot(v.de, v.dn);
+}
+inline double distance(PlanPoint a, PlanPoint b) {
+  return length(a - b);
+}
 /// Azimuth of a displacement, in (-pi, pi]; 0 for the null vector.
-inline Azimuth azimuth(PlanVector v) { return {std::atan2(v.de, v.dn)}; }
-inline Azimuth azimuth(PlanPoint from, PlanPoint to) { return azimuth(to - from); }
+inline Azimuth azimuth(PlanVector v) {
+  return {std::atan2(v.de, v.dn)};
+}
+inline Azimuth azimuth(PlanPoint from, PlanPoint to) {
+  return azimuth(to - from);
+}
 /// Unit vector pointing along an azimuth.
-inline PlanVector direction(Azimuth a) { return {std::sin(a.radians), std::cos(a.radians)}; }
+inline PlanVector direction(Azimuth a) {
+  return {std::sin(a.radians), std::cos(a.radians)};
+}
 /// The vector turned a quarter clockwise: what lies to the right of somebody who faces along v.
-inline PlanVector right_of(PlanVector v) { return {v.dn, -v.de}; }
+inline PlanVector right_of(PlanVector v) {
+  return {v.dn, -v.de};
+}
 
 }  // namespace swingtie

@@ -1,1 +1,0 @@
-#include "measure/plane.hpp"
