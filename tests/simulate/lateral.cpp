@@ -148,13 +148,6 @@ Lateral make_lateral(const Scenario& scenario, std::uint64_t seed) {
   const TrueLine line = lateral.truth.lines[0];
   const double length = line.length();
 
-  std::vector<Pipe> pipes;
-  std::vector<double> pipe_from;
-  for (const PipeStretchPlan& stretch : plan.stretches) {
-    pipes.push_back(stretch.pipe);
-    pipe_from.push_back(stretch.from);
-  }
-
   Placed& placed = lateral.placed;
   placed.site_name = "Simulated lateral " + scenario.name + " " + std::to_string(seed);
   placed.unit = LengthUnit::foot;
@@ -176,7 +169,7 @@ Lateral make_lateral(const Scenario& scenario, std::uint64_t seed) {
   if (!first.reaches_main) first.furthest *= route.uniform(0.8, 0.97);
   first.ends_in = "blockage";
   std::vector<RunPlan> runs;
-  std::vector<Pipe> branch_pipes;
+  PipeTable branch_pipes;
   switch (scenario.course) {
     case Course::downstream:
       runs.push_back(first);
@@ -210,7 +203,7 @@ Lateral make_lateral(const Scenario& scenario, std::uint64_t seed) {
       add_level_bends(scenario, 5 * ft, branch.length - 4 * ft, route.whole(0, 2), route, branch.bends);
       choose_hands(branch.bends, route);
       lateral.truth.lines.push_back(lay_branch(line, wye, hand, branch, route));
-      branch_pipes = {branch.stretches[0].pipe};
+      branch_pipes = branch.stretches;
       placed.lines.push_back({"branch", Line::OpenEnd{}, 0, {}});
       first.furthest = length;
       first.wye = wye;
@@ -231,8 +224,7 @@ Lateral make_lateral(const Scenario& scenario, std::uint64_t seed) {
   lateral.told = placed;
   const Eigen::Vector2d shared(streams.receiver.normal(), streams.receiver.normal());
   for (const RunPlan& run : runs)
-    inspect(scenario, run, run.line == 0 ? pipes : branch_pipes, run.line == 0 ? pipe_from : std::vector<double>{0},
-            shared, streams, lateral);
+    inspect(scenario, run, run.line == 0 ? plan.stretches : branch_pipes, shared, streams, lateral);
   return lateral;
 }
 

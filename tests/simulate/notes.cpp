@@ -6,6 +6,7 @@
 
 #include "measure/bearing.hpp"
 #include "measure/length.hpp"
+#include "simulate/counter.hpp"
 #include "simulate/lot.hpp"
 #include "simulate/receiver.hpp"
 
@@ -14,29 +15,6 @@ namespace swingtie::simulate {
 namespace {
 
 constexpr double ft = metres_per_foot;
-
-/// The counter of one run as the operator sees it.
-class Counter {
- public:
-  Counter(const TrueRun& run, Random& random)
-      : run_(run),
-        step_ft_(random.chance(0.15) ? 0.5 : 0.1),
-        slack_(random.uniform(0, 0.12) * ft),
-        wave_(2 * pi / (random.uniform(20, 60) * ft)),
-        phase_(random.uniform(0, 2 * pi)) {}
-
-  /// What is written down with the lens this far from the pipe entry.
-  double read(double travelled, Random& random) const {
-    const double slack = slack_ * std::sin(wave_ * travelled + phase_);
-    const double shown = run_.zero + travelled / run_.scale + slack + random.normal(0, 0.12) * ft;
-    return rounded_ft(shown, step_ft_);
-  }
-  double shown(double travelled) const { return run_.zero + travelled / run_.scale; }
-
- private:
-  TrueRun run_;
-  double step_ft_, slack_, wave_, phase_;
-};
 
 Hand opposite(Hand hand) {
   switch (hand) {
@@ -69,8 +47,14 @@ std::optional<double> misread(double reading, double furthest, Random& random) {
   return random.one_of(wrong);
 }
 
-struct Drafted {
+/// Standard deviation per axis of a circular error of this 95 % radius.
+double sigma_within(double radius95) {
+  return radius95 / std::sqrt(-2 * std::log(0.05));
+}
+
+struct DraftedItem {
   LogItem item;
+  double distance = 0;               ///< metres of pipe from the line's house end of what is seen
   std::optional<LogItem> corrected;  ///< empty: the item is right as it is
   bool omitted = false;              ///< only the corrected notes have it
 };
@@ -81,19 +65,12 @@ struct DraftedLocate {
   double right_reading = 0;
 };
 
-template <class T>
-void by_counter(std::vector<T>& notes) {
-  std::stable_sort(notes.begin(), notes.end(), [](const T& a, const T& b) { return a.at < b.at; });
-}
-
-std::vector<double> locate_travels(const RunPlan& plan, double behind, Random& random) {
-  std::vector<double> travels;
-  for (int i = 0; i < plan.locates; ++i) {
-    double travelled = plan.furthest * (i + random.uniform(0.35, 0.95)) / plan.locates;
-    if (i == plan.locates - 1) travelled = plan.furthest * (random.chance(0.8) ? 1.0 : random.uniform(0.9, 1.0));
-    travels.push_back(std::max(travelled, behind + 1 * ft));
-  }
-  return travels;
+/// Puts a wrong counter on a locate, where some likely slip of the pen stays within the run.
+void misread_locate(DraftedLocate& drafted, std::size_t run, double furthest, Random& random) {
+  const auto wrong = misread(drafted.right_reading, furthest, random);
+  if (!wrong) return;
+  drafted.mistake = Mistake{MistakeKind::misread_counter, run, *wrong, *wrong - drafted.right_reading, 0};
+  drafted.locate.at.metres = *wrong;
 }
 
 DepthPlan depth_plan(LocateMethod method, Random& random) {
@@ -105,210 +82,292 @@ DepthPlan depth_plan(LocateMethod method, Random& random) {
   return plan;
 }
 
-void round_depths(DepthReadings& depth) {
-  for (std::optional<double>* reading : {&depth.along, &depth.across, &depth.nulls})
-    if (*reading) **reading = rounded_ft(**reading, 0.1);
-  if (depth.ratio) depth.ratio->upper = std::round(depth.ratio->upper * 10) / 10;
+/// The receiver's part of a locate with the lens at this pipe distance: method known, counter not yet written.
+Locate receive(const Scenario& scenario, const Lateral& lateral, const TrueRun& really, double behind, double lens,
+               LocateMethod by, const Eigen::Vector2d& shared_shift, Random& random) {
+  const TrueLine& line = lateral.truth.lines[really.line];
+  const double sonde = lens - really.sense * behind;
+  const Dipole dipole{line.at(sonde), line.direction(sonde)};
+  Locate locate;
+  locate.by = by;
+  const ReceiverReading reading = take_locate(dipole, lateral.lawn, by, depth_plan(by, random), Operator{}, random);
+  locate.depth = reading.depth;
+  for (std::optional<double>* depth : {&locate.depth.along, &locate.depth.across, &locate.depth.nulls})
+    if (*depth) **depth = rounded_ft(**depth, 0.1);
+  if (locate.depth.ratio) locate.depth.ratio->upper = std::round(locate.depth.ratio->upper * 10) / 10;
+
+  const double sigma = sigma_within(scenario.within);
+  const Eigen::Vector2d own(random.normal(), random.normal());
+  locate.position.at = rounded_ft(reading.mark + sigma * (std::sqrt(1 - scenario.shared_shift) * own +
+                                                          std::sqrt(scenario.shared_shift) * shared_shift),
+                                  0.01);
+  locate.position.covariance = sigma * sigma * PlanCovariance::Identity();
+
+  const bool shows_direction = random.chance(0.15), turned_about = random.chance(0.5);
+  const double direction_error = random.normal(0, 5) * degree;
+  if (shows_direction) {
+    // The receiver shows the line, not which end of it is which.
+    const double shown = std::atan2(dipole.axis.x(), dipole.axis.y()) + direction_error + (turned_about ? pi : 0);
+    locate.direction = Azimuth{std::fmod(std::round(std::fmod(shown + 4 * pi, 2 * pi) / degree), 360.0) * degree};
+  }
+  return locate;
 }
 
-}  // namespace
+LocateMethod usual_method(Random& random) {
+  const double kind = random.uniform();
+  return kind < 0.65 ? LocateMethod::peak : kind < 0.95 ? LocateMethod::nulls : LocateMethod::line;
+}
 
-void inspect(const Scenario& scenario, const RunPlan& plan, const std::vector<Pipe>& pipes,
-             const std::vector<double>& pipe_from, const Eigen::Vector2d& shared_shift, Streams& streams,
-             Lateral& lateral) {
-  const std::size_t index = lateral.placed.runs.size();
-  const TrueLine& line = lateral.truth.lines[plan.line];
-  const double sense = plan.toward == Travel::toward_main ? 1 : -1;
-  Random& counters = streams.counters;
-  Random& mistakes = streams.mistakes;
+/// One inspection being played.
+class Inspection {
+ public:
+  Inspection(const Scenario& scenario, const RunPlan& plan, const PipeTable& pipes, Streams& streams,
+             Lateral& lateral);
+  void write_log();
+  void write_locates(const Eigen::Vector2d& shared_shift);
+  void hand_in();
 
-  Run run;
-  run.id = "R" + std::to_string(index + 1);
-  run.line = plan.line;
-  run.toward = plan.toward;
-  run.bends = scenario.bends;
-  run.access_what = "clean-out";
-  run.sonde_behind_lens = counters.one_of(std::vector<double>{9, 11, 14}) * metres_per_inch;
-  run.view_ahead = counters.one_of(std::vector<double>{3, 4, 6}) * metres_per_inch;
+ private:
+  LogItem& see(double distance);
+  void enter();
+  void set_counter();
+  void write_bend(const TrueBend& bend);
+  double travelled(double distance) const { return really_.sense * (distance - plan_.entry); }
+  std::size_t stretch_at(double distance) const;
+  void blame(MistakeKind what, double at, double amount) { mistakes_.push_back({what, index_, at, amount, 0}); }
 
-  const Eigen::Vector3d entry = line.at(plan.entry);
-  const double access_sigma = 0.5 * ft / std::sqrt(-2 * std::log(0.05));
-  run.access.covariance = access_sigma * access_sigma * PlanCovariance::Identity();
-  run.access.at =
-      rounded_ft(entry.head<2>() + access_sigma * Eigen::Vector2d(counters.normal(), counters.normal()), 0.01);
+  const Scenario& scenario_;
+  const RunPlan& plan_;
+  const PipeTable& pipes_;
+  Streams& streams_;
+  Lateral& lateral_;
+  const TrueLine& line_;
+  std::size_t index_;
+  Run run_, told_;
+  TrueRun really_;
+  std::optional<Counter> counter_;
+  std::vector<DraftedItem> log_;
+  std::vector<DraftedLocate> locates_;
+  std::vector<Mistake> mistakes_;
+};
+
+Inspection::Inspection(const Scenario& scenario, const RunPlan& plan, const PipeTable& pipes, Streams& streams,
+                       Lateral& lateral)
+    : scenario_(scenario),
+      plan_(plan),
+      pipes_(pipes),
+      streams_(streams),
+      lateral_(lateral),
+      line_(lateral.truth.lines[plan.line]),
+      index_(lateral.placed.runs.size()) {
+  enter();
+  set_counter();
+}
+
+std::size_t Inspection::stretch_at(double distance) const {
   std::size_t stretch = 0;
-  while (stretch + 1 < pipes.size() && pipe_from[stretch + 1] <= plan.entry) ++stretch;
-  const double true_drop = lateral.lawn.height(entry.x(), entry.y()) - entry.z() + pipes[stretch].size / 2;
-  run.drop = rounded_ft(true_drop + counters.normal(0, 0.12) * ft, 0.1);
+  while (stretch + 1 < pipes_.size() && pipes_[stretch + 1].from <= distance) ++stretch;
+  return stretch;
+}
 
-  TrueRun really;
-  really.line = plan.line;
-  really.entry = plan.entry;
-  really.sense = sense;
-  really.furthest = plan.furthest;
+void Inspection::enter() {
+  Random& random = streams_.counters;
+  run_.id = "R" + std::to_string(index_ + 1);
+  run_.line = plan_.line;
+  run_.toward = plan_.toward;
+  run_.bends = scenario_.bends;
+  run_.access_what = "clean-out";
+  run_.sonde_behind_lens = random.one_of(std::vector<double>{9, 11, 14}) * metres_per_inch;
+  run_.view_ahead = random.one_of(std::vector<double>{3, 4, 6}) * metres_per_inch;
+
+  const Eigen::Vector3d entry = line_.at(plan_.entry);
+  const double sigma = sigma_within(0.5 * ft);
+  run_.access.covariance = sigma * sigma * PlanCovariance::Identity();
+  run_.access.at = rounded_ft(entry.head<2>() + sigma * Eigen::Vector2d(random.normal(), random.normal()), 0.01);
+  const double drop =
+      lateral_.lawn.height(entry.x(), entry.y()) - entry.z() + pipes_[stretch_at(plan_.entry)].pipe.size / 2;
+  run_.drop = rounded_ft(drop + random.normal(0, 0.12) * ft, 0.1);
+
+  really_.line = plan_.line;
+  really_.entry = plan_.entry;
+  really_.sense = plan_.toward == Travel::toward_main ? 1 : -1;
+  really_.furthest = plan_.furthest;
   // The wheel's own error, and a cable that snakes in the pipe and so reads a little long.
-  really.scale = counters.normal(1, 0.007) * (1 - counters.uniform(0, 0.006));
-  really.zero = counters.normal(0, 0.25) * ft;
-  if (scenario.long_drop) {
-    run.zero = CounterZero::at_rim;
-    really.zero += true_drop / really.scale;
-  } else if (counters.chance(0.1)) {
-    run.zero = CounterZero::stated;
-    run.zero_reading.metres = counters.whole(1, 6) * ft;
-    really.zero += run.zero_reading.metres;
+  really_.scale = random.normal(1, 0.007) * (1 - random.uniform(0, 0.006));
+  really_.zero = random.normal(0, 0.25) * ft;
+  if (scenario_.long_drop) {
+    run_.zero = CounterZero::at_rim;
+    really_.zero += drop / really_.scale;
+  } else if (random.chance(0.1)) {
+    run_.zero = CounterZero::stated;
+    run_.zero_reading.metres = random.whole(1, 6) * ft;
+    really_.zero += run_.zero_reading.metres;
   }
-  Run told = run;
-  if (mistakes.chance(scenario.not_zeroed)) {
+}
+
+void Inspection::set_counter() {
+  Random& random = streams_.mistakes;
+  told_ = run_;
+  told_.bends = Completeness::all;
+  if (random.chance(scenario_.not_zeroed)) {
     // Still counting from the push before, or zeroed after the camera was some way in.
     const double left_over =
-        rounded_ft((mistakes.chance(0.6) ? mistakes.uniform(1.5, 8) : -mistakes.uniform(1.5, 4)) * ft, 0.1);
-    told.zero = CounterZero::stated;
-    told.zero_reading.metres = (run.zero == CounterZero::at_rim ? run.drop : run.zero_reading.metres) + left_over;
-    really.zero += left_over;
-    lateral.truth.mistakes.push_back({MistakeKind::counter_zero, index, 0, left_over, 0});
+        rounded_ft((random.chance(0.6) ? random.uniform(1.5, 8) : -random.uniform(1.5, 4)) * ft, 0.1);
+    told_.zero = CounterZero::stated;
+    told_.zero_reading.metres = (run_.zero == CounterZero::at_rim ? run_.drop : run_.zero_reading.metres) + left_over;
+    really_.zero += left_over;
+    blame(MistakeKind::counter_zero, 0, left_over);
   }
-  lateral.truth.runs.push_back(really);
-  const Counter counter(really, counters);
+  counter_.emplace(really_, streams_.counters);
+}
 
-  std::vector<Drafted> log;
-  const auto travelled_to = [&](double distance) { return sense * (distance - plan.entry); };
-  const auto seen_from = [&](double distance) { return travelled_to(distance) - run.view_ahead; };
-  const auto add = [&](double travelled) -> LogItem& {
-    log.push_back({});
-    log.back().item.at.metres = counter.read(travelled, counters);
-    return log.back().item;
-  };
+LogItem& Inspection::see(double distance) {
+  DraftedItem drafted;
+  drafted.distance = distance;
+  drafted.item.at.metres = counter_->read(travelled(distance) - run_.view_ahead, streams_.counters);
+  log_.push_back(drafted);
+  return log_.back().item;
+}
 
-  add(0).pipe = pipes[stretch];
-  for (std::size_t i = 0; i < pipes.size(); ++i) {
+void Inspection::write_bend(const TrueBend& bend) {
+  Random& random = streams_.mistakes;
+  const double lens = travelled(bend.distance) - run_.view_ahead;
+  if (lens <= 0.5 * ft || lens > plan_.furthest) return;
+  const Hand hand = really_.sense < 0 && level(bend.hand) ? opposite(bend.hand) : bend.hand;
+  LogItem& item = see(bend.distance);
+  item.bend = Bend{hand, bend.angle};
+  const bool logged = random.chance(scenario_.bends_logged);
+  const bool angle_given = random.chance(0.85);
+  const bool wrong = random.chance(scenario_.wrong_hand) && level(hand);
+  if (!logged) {
+    log_.back().omitted = true;
+    blame(MistakeKind::unlogged_bend, item.at.metres, hand == Hand::left ? -bend.angle : bend.angle);
+    return;
+  }
+  if (!angle_given) item.bend->angle = std::nullopt;
+  log_.back().corrected = item;
+  if (wrong) {
+    item.bend->hand = opposite(hand);
+    blame(MistakeKind::wrong_hand, item.at.metres, bend.angle);
+  }
+}
+
+void Inspection::write_log() {
+  Random& random = streams_.counters;
+  const double begin = plan_.entry, reach = plan_.entry + really_.sense * plan_.furthest;
+  // The first note is made with the lens at the pipe entry, of the pipe that begins there.
+  see(begin + really_.sense * run_.view_ahead).pipe = pipes_[stretch_at(begin)].pipe;
+  for (std::size_t i = 1; i < pipes_.size(); ++i) {
+    const double lens = travelled(pipes_[i].from) - run_.view_ahead;
+    if (lens <= 0 || lens > plan_.furthest) continue;
     // Going up the pipe one meets the far end of the stretch before.
-    const double travelled = seen_from(pipe_from[i]);
-    if (i == 0 || travelled <= 0 || travelled > plan.furthest) continue;
-    add(travelled).pipe = sense > 0 ? pipes[i] : pipes[i - 1];
+    see(pipes_[i].from).pipe = pipes_[really_.sense > 0 ? i : i - 1].pipe;
   }
-  for (const TrueBend& bend : line.bends) {
-    const double travelled = seen_from(bend.distance);
-    if (travelled <= 0.5 * ft || travelled > plan.furthest) continue;
-    const Hand hand = sense < 0 && level(bend.hand) ? opposite(bend.hand) : bend.hand;
-    LogItem& item = add(travelled);
-    item.bend = Bend{hand, bend.angle};
-    const bool logged = mistakes.chance(scenario.bends_logged);
-    const bool angle_given = mistakes.chance(0.85);
-    const bool wrong = mistakes.chance(scenario.wrong_hand) && level(hand);
-    if (!logged) {
-      log.back().omitted = true;
-      lateral.truth.mistakes.push_back(
-          {MistakeKind::unlogged_bend, index, item.at.metres, hand == Hand::left ? -bend.angle : bend.angle, 0});
-      continue;
-    }
-    log.back().corrected = item;
-    if (!angle_given) log.back().corrected->bend->angle = item.bend->angle = std::nullopt;
-    if (wrong) {
-      item.bend->hand = opposite(hand);
-      lateral.truth.mistakes.push_back({MistakeKind::wrong_hand, index, item.at.metres, bend.angle, 0});
-    }
-  }
-  if (plan.wye) {
-    LogItem& item = add(seen_from(*plan.wye));
-    item.wye = plan.wye_hand;
+  for (const TrueBend& bend : line_.bends) write_bend(bend);
+  if (plan_.wye) {
+    LogItem& item = see(*plan_.wye);
+    item.wye = plan_.wye_hand;
     item.branch = 1;
   }
   const std::vector<std::string> sights = {"fine roots at the joint", "joint offset 1 in", "crack along the crown",
                                            "water standing 1 in"};
-  for (int i = 0; i < 2; ++i) {
-    LogItem& item = add(plan.furthest * counters.uniform(0.15, 0.98));
-    item.what = counters.one_of(sights);
-    item.act = i == 0 ? Act::dig : Act::watch;
+  for (const Act act : {Act::dig, Act::watch}) {
+    LogItem& item = see(begin + really_.sense * plan_.furthest * random.uniform(0.15, 0.98));
+    item.what = random.one_of(sights);
+    item.act = act;
   }
-  LogItem& end = add(plan.furthest - run.view_ahead);
-  end.ends_at_main = plan.reaches_main;
-  end.end = plan.reaches_main ? "city main" : plan.ends_in;
+  LogItem& end = see(reach);
+  end.ends_at_main = plan_.reaches_main;
+  end.end = plan_.reaches_main ? "city main" : plan_.ends_in;
+}
 
-  std::vector<DraftedLocate> locates;
-  const Operator person;
-  const double sigma = scenario.within / std::sqrt(-2 * std::log(0.05));
-  for (const double travelled : locate_travels(plan, run.sonde_behind_lens, streams.receiver)) {
-    Random& receiver = streams.receiver;
-    const double sonde = plan.entry + sense * (travelled - run.sonde_behind_lens);
-    const Dipole dipole{line.at(sonde), line.direction(sonde)};
-    const double kind = receiver.uniform();
+void Inspection::write_locates(const Eigen::Vector2d& shared_shift) {
+  Random& receiver = streams_.receiver;
+  Random& random = streams_.mistakes;
+  for (int i = 0; i < plan_.locates; ++i) {
+    double lens = plan_.furthest * (i + receiver.uniform(0.35, 0.95)) / plan_.locates;
+    if (i == plan_.locates - 1) lens = plan_.furthest * (receiver.chance(0.8) ? 1.0 : receiver.uniform(0.9, 1.0));
+    lens = std::max(lens, run_.sonde_behind_lens + 1 * ft);
+    const LocateMethod by = usual_method(receiver);
     DraftedLocate drafted;
-    Locate& locate = drafted.locate;
-    locate.by = kind < 0.65 ? LocateMethod::peak : kind < 0.95 ? LocateMethod::nulls : LocateMethod::line;
-    const DepthPlan depths = depth_plan(locate.by, receiver);
-    const ReceiverReading reading = take_locate(dipole, lateral.lawn, locate.by, depths, person, receiver);
-    locate.depth = reading.depth;
-    round_depths(locate.depth);
-    const Eigen::Vector2d own(receiver.normal(), receiver.normal());
-    Eigen::Vector2d written = reading.mark + sigma * (std::sqrt(1 - scenario.shared_shift) * own +
-                                                      std::sqrt(scenario.shared_shift) * shared_shift);
-    const bool shows_direction = receiver.chance(0.15), turned_about = receiver.chance(0.5);
-    const double direction_error = receiver.normal(0, 5) * degree;
-    if (shows_direction) {
-      // The receiver shows the line, not which end of it is which.
-      double direction = std::atan2(dipole.axis.x(), dipole.axis.y()) + direction_error + (turned_about ? pi : 0);
-      direction = std::fmod(direction + 4 * pi, 2 * pi);
-      locate.direction = Azimuth{std::fmod(std::round(direction / degree), 360.0) * degree};
-    }
-    locate.at.metres = drafted.right_reading = counter.read(travelled, counters);
+    Locate& locate = drafted.locate = receive(scenario_, lateral_, really_, run_.sonde_behind_lens,
+                                              plan_.entry + really_.sense * lens, by, shared_shift, receiver);
+    locate.at.metres = drafted.right_reading = counter_->read(lens, streams_.counters);
+    const bool blunder = random.chance(scenario_.blunder), misread_it = random.chance(scenario_.misread);
+    const double off = random.uniform(5, 12) * ft, toward = random.uniform(0, 2 * pi);
     if (locate.at.metres < 0) continue;  // nothing to write yet on a counter zeroed further in
-    const bool blunder = mistakes.chance(scenario.blunder), misread_it = mistakes.chance(scenario.misread);
-    const double off = mistakes.uniform(5, 12) * ft, toward = mistakes.uniform(0, 2 * pi);
     if (blunder) {
-      written += off * Eigen::Vector2d(std::sin(toward), std::cos(toward));
-      drafted.mistake = Mistake{MistakeKind::wrong_locate, index, locate.at.metres, off, 0};
-    } else if (misread_it) {
-      if (const auto wrong = misread(locate.at.metres, counter.shown(plan.furthest), mistakes)) {
-        drafted.mistake = Mistake{MistakeKind::misread_counter, index, *wrong, *wrong - locate.at.metres, 0};
-        locate.at.metres = *wrong;
-      }
+      const Eigen::Vector2d wrong(locate.position.at.e + off * std::sin(toward),
+                                  locate.position.at.n + off * std::cos(toward));
+      locate.position.at = rounded_ft(wrong, 0.01);
+      drafted.mistake = Mistake{MistakeKind::wrong_locate, index_, locate.at.metres, off, 0};
     }
-    locate.position.at = rounded_ft(written, 0.01);
-    locate.position.covariance = sigma * sigma * PlanCovariance::Identity();
-    locates.push_back(drafted);
+    locates_.push_back(drafted);
+    if (misread_it && !blunder) misread_locate(locates_.back(), index_, counter_->shown(plan_.furthest), random);
   }
-  if (!locates.empty() && mistakes.chance(scenario.one_misread)) {
-    DraftedLocate& victim =
-        locates[static_cast<std::size_t>(mistakes.whole(0, static_cast<int>(locates.size()) - 1))];
-    if (const auto wrong = misread(victim.right_reading, counter.shown(plan.furthest), mistakes)) {
-      victim.mistake = Mistake{MistakeKind::misread_counter, index, *wrong, *wrong - victim.right_reading, 0};
-      victim.locate.at.metres = *wrong;
-    }
-  }
+  if (!locates_.empty() && random.chance(scenario_.one_misread))
+    misread_locate(locates_[static_cast<std::size_t>(random.whole(0, static_cast<int>(locates_.size()) - 1))], index_,
+                   counter_->shown(plan_.furthest), random);
+}
 
-  // Line numbers as a file would have: one note a line, the log before the locates.
-  const auto numbered = [&](Run& made) {
-    by_counter(made.log);
-    by_counter(made.locates);
-    std::size_t number = 1000 * (index + 1);
-    for (LogItem& item : made.log) item.span = {++number, 9, 1};
-    for (Locate& locate : made.locates) locate.span = {++number, 9, 1};
-  };
-  told.bends = Completeness::all;
-  for (const Drafted& drafted : log) {
+void Inspection::hand_in() {
+  const auto earlier = [](const auto& a, const auto& b) { return a.at < b.at; };
+  std::stable_sort(log_.begin(), log_.end(), [&](const auto& a, const auto& b) { return earlier(a.item, b.item); });
+  for (const DraftedItem& drafted : log_) {
     if (drafted.item.at.metres < 0) continue;
-    if (!drafted.omitted) run.log.push_back(drafted.item);
-    told.log.push_back(drafted.corrected ? *drafted.corrected : drafted.item);
+    told_.log.push_back(drafted.corrected ? *drafted.corrected : drafted.item);
+    if (drafted.omitted) continue;
+    run_.log.push_back(drafted.item);
+    really_.log_distances.push_back(drafted.distance);
   }
-  for (const DraftedLocate& drafted : locates) {
-    run.locates.push_back(drafted.locate);
-    if (drafted.mistake) lateral.truth.mistakes.push_back(*drafted.mistake);
+  for (const DraftedLocate& drafted : locates_) {
+    run_.locates.push_back(drafted.locate);
+    if (drafted.mistake) mistakes_.push_back(*drafted.mistake);
     if (drafted.mistake && drafted.mistake->what == MistakeKind::wrong_locate) continue;
-    told.locates.push_back(drafted.locate);
-    told.locates.back().at.metres = drafted.right_reading;
+    told_.locates.push_back(drafted.locate);
+    told_.locates.back().at.metres = drafted.right_reading;
   }
-  numbered(run);
-  numbered(told);
-  for (Mistake& mistake : lateral.truth.mistakes) {
-    if (mistake.run != index) continue;
-    const bool of_locate = mistake.what == MistakeKind::wrong_locate || mistake.what == MistakeKind::misread_counter;
-    for (std::size_t i = 0; of_locate && i < run.locates.size(); ++i)
-      if (run.locates[i].at.metres == mistake.at) mistake.index = i;
-    for (std::size_t i = 0; mistake.what == MistakeKind::wrong_hand && i < run.log.size(); ++i)
-      if (run.log[i].bend && run.log[i].at.metres == mistake.at) mistake.index = i;
+  for (Run* run : {&run_, &told_}) {
+    std::stable_sort(run->locates.begin(), run->locates.end(), earlier);
+    // Line numbers as a file would have: one note a line, the log before the locates.
+    std::size_t number = 1000 * (index_ + 1);
+    for (LogItem& item : run->log) item.span = {++number, 9, 1};
+    for (Locate& locate : run->locates) locate.span = {++number, 9, 1};
   }
-  lateral.placed.runs.push_back(run);
-  lateral.told.runs.push_back(told);
+  for (Mistake& mistake : mistakes_) {
+    if (mistake.what == MistakeKind::wrong_locate || mistake.what == MistakeKind::misread_counter) {
+      for (std::size_t i = 0; i < run_.locates.size(); ++i)
+        if (run_.locates[i].at.metres == mistake.at) mistake.index = i;
+    } else if (mistake.what == MistakeKind::wrong_hand) {
+      for (std::size_t i = 0; i < run_.log.size(); ++i)
+        if (run_.log[i].bend && run_.log[i].at.metres == mistake.at) mistake.index = i;
+    }
+    lateral_.truth.mistakes.push_back(mistake);
+  }
+  lateral_.truth.runs.push_back(really_);
+  lateral_.placed.runs.push_back(run_);
+  lateral_.told.runs.push_back(told_);
+}
+
+}  // namespace
+
+void inspect(const Scenario& scenario, const RunPlan& plan, const PipeTable& pipes,
+             const Eigen::Vector2d& shared_shift, Streams& streams, Lateral& lateral) {
+  Inspection inspection(scenario, plan, pipes, streams, lateral);
+  inspection.write_log();
+  inspection.write_locates(shared_shift);
+  inspection.hand_in();
+}
+
+Locate further_locate(const Scenario& scenario, const Lateral& lateral, std::size_t run, CounterReading at,
+                      LocateMethod by, Random& random) {
+  const TrueRun& really = lateral.truth.runs[run];
+  const Run& notes = lateral.placed.runs[run];
+  Locate locate = receive(scenario, lateral, really, notes.sonde_behind_lens, really.distance(at.metres), by,
+                          Eigen::Vector2d::Zero(), random);
+  locate.at.metres = rounded_ft(at.metres + random.normal(0, 0.12) * ft, 0.1);
+  locate.span = {1000 * (run + 1) + 999, 9, 1};
+  return locate;
 }
 
 }  // namespace swingtie::simulate

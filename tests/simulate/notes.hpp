@@ -1,6 +1,7 @@
 #pragma once
 
 #include "simulate/lateral.hpp"
+#include "simulate/pipe.hpp"
 #include "simulate/random.hpp"
 
 namespace swingtie::simulate {
@@ -23,9 +24,16 @@ struct Streams {
   Random counters, receiver, mistakes;
 };
 
+/// The pipe along a line, by distance from its house end, the first stretch at 0.
+using PipeTable = std::vector<PipeStretchPlan>;
+
 /// Plays one inspection and appends its run to the notes, the corrected notes and the truth.
-void inspect(const Scenario& scenario, const RunPlan& plan, const std::vector<Pipe>& pipes,
-             const std::vector<double>& pipe_from, const Eigen::Vector2d& shared_shift, Streams& streams,
-             Lateral& lateral);
+/// @param shared_shift  standard normal; the part of every position's error that Scenario::shared_shift makes common
+void inspect(const Scenario& scenario, const RunPlan& plan, const PipeTable& pipes,
+             const Eigen::Vector2d& shared_shift, Streams& streams, Lateral& lateral);
+
+/// One more locate taken at leisure, without a mistake, with the counter showing this.
+Locate further_locate(const Scenario& scenario, const Lateral& lateral, std::size_t run, CounterReading at,
+                      LocateMethod by, Random& random);
 
 }  // namespace swingtie::simulate

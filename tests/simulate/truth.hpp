@@ -40,6 +40,8 @@ struct TrueRun {
   double scale = 1;
   double zero = 0;      ///< metres, what the counter showed with the lens at the pipe entry
   double furthest = 0;  ///< metres of pipe the lens travelled
+  /// What each log item of the notes really lies at, in their order: metres of pipe from the line's house end.
+  std::vector<double> log_distances;
   double distance(double reading) const { return entry + sense * (reading - zero) * scale; }
 };
 
