@@ -63,14 +63,15 @@ struct Feature {
   std::string label;  ///< to print; the id where the job gave none
   FeatureKind kind = FeatureKind::mark;
   Shape shape = Shape::point;
-  PlanPoint point;                           ///< Shape::point
+  PlanPoint point;                            ///< Shape::point
   std::vector<std::vector<PlanPoint>> lines;  ///< Shape::line: its parts in the order written
   std::vector<AreaPart> areas;                ///< Shape::area
   std::vector<Corner> corners;  ///< every vertex that can be named, in the order written; one for a point
   PlanCovariance covariance = PlanCovariance::Zero();  ///< typical of its vertices
   std::optional<double> trunk, spread, width, size, depth;
   std::string material;
-  /// Index into `corners` of the first corner of the lot edge that faces the street, if this is a lot and it is known.
+  /// Index into `corners` of the first corner of the lot edge that faces the street, if this is a lot and it is
+  /// known.
   std::optional<std::size_t> street_edge;
   /// Area on the plan, square metres, and for a deed how well it closed.
   double area = 0;
@@ -95,7 +96,20 @@ class GroundSurface {
   virtual bool has_elevations() const = 0;
 };
 
-enum class Material { unknown, cast_iron, ductile_iron, clay, concrete, pvc, abs, hdpe, orangeburg, asbestos_cement, steel, lead };
+enum class Material {
+  unknown,
+  cast_iron,
+  ductile_iron,
+  clay,
+  concrete,
+  pvc,
+  abs,
+  hdpe,
+  orangeburg,
+  asbestos_cement,
+  steel,
+  lead
+};
 
 /// The material that a note names, in any usual spelling (`vitrified clay`, `VCP`, `bituminous fibre`);
 /// Material::unknown for anything else.
@@ -138,8 +152,8 @@ struct DepthReadings {
 
 struct Locate {
   CounterReading at;
-  PlacedPoint position;   ///< covariance of the position's own geometry, without the receiver
-  bool whole = false;     ///< the covariance was stated for the whole locate: add nothing for the receiver
+  PlacedPoint position;  ///< covariance of the position's own geometry, without the receiver
+  bool whole = false;    ///< the covariance was stated for the whole locate: add nothing for the receiver
   LocateMethod by = LocateMethod::peak;
   DepthReadings depth;
   std::optional<Azimuth> direction;
@@ -159,8 +173,8 @@ struct Run {
   CounterReading zero_reading;  ///< for CounterZero::stated
   double sonde_behind_lens = 0, view_ahead = 0;
   Completeness bends = Completeness::all;
-  std::vector<LogItem> log;      ///< by counter, then by place in the file
-  std::vector<Locate> locates;   ///< by counter, then by place in the file
+  std::vector<LogItem> log;     ///< by counter, then by place in the file
+  std::vector<Locate> locates;  ///< by counter, then by place in the file
   Span at;
 };
 
@@ -193,7 +207,7 @@ struct Digging {
 struct Placed {
   std::string site_name, inspected, by;
   LengthUnit unit = LengthUnit::foot;
-  std::string crs;  ///< as written; empty for a local grid
+  std::string crs;                                   ///< as written; empty for a local grid
   std::shared_ptr<const GeoReference> georeference;  ///< null for a local grid without an anchor
   std::shared_ptr<const GroundSurface> ground;       ///< never null
   std::vector<Feature> features;  ///< in the order of their ids, so that the order of the file changes nothing

@@ -1,1 +1,0 @@
-#include "place/placed.hpp"
