@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -48,8 +49,8 @@ struct Explanation {
 /// One set of explanations that keeps a share of the probability, and the route that goes with it.
 struct Alternative {
   double probability = 0;
-  std::vector<Explanation> mistakes;              ///< probability within each is 1
-  std::vector<std::vector<SitePoint>> routes;     ///< per line, its most probable course, house to main
+  std::vector<Explanation> mistakes;           ///< probability within each is 1
+  std::vector<std::vector<SitePoint>> routes;  ///< per line, its most probable course, house to main
 };
 
 /// One equally weighted random draw of everything that is unknown: all lines at once, and what the counters mean.
@@ -57,11 +58,16 @@ struct RouteDraw {
   struct LineCourse {
     std::vector<SitePoint> vertices;  ///< house to main
     std::vector<double> stations;     ///< metres on the plan at each vertex, starting at 0
+    std::vector<double> pipe;         ///< metres of pipe at each vertex, starting at 0: longer where it is steep
   };
-  /// The pipe distance at a counter reading is (reading - zero) * scale from the run's pipe entry.
+  /// The pipe distance at a counter reading is (reading - zero) * scale from the run's pipe entry; readings beyond
+  /// `restart_after` carry a further `restart` on top of the zero.
   struct RunCounter {
     double scale = 1;
     double zero = 0;
+    double entry = 0;  ///< pipe entry of the run, metres of pipe from the line's first vertex
+    double sense = 1;  ///< +1 when readings grow toward the main
+    double restart_after = 0, restart = 0;
   };
   std::vector<LineCourse> lines;
   std::vector<RunCounter> runs;
@@ -70,7 +76,7 @@ struct RouteDraw {
 
 /// Which point a counter reading stands for.
 enum class Sight {
-  seen,   ///< what the camera looks at: view_ahead past the lens
+  seen,  ///< what the camera looks at: view_ahead past the lens
   lens,
   sonde,  ///< the transmitter: sonde_behind_lens before the lens
 };
@@ -83,8 +89,8 @@ enum class Knowledge {
 
 struct RouteStation {
   Station station;
-  SitePoint at;                ///< mean of the mixture
-  PlanCovariance covariance;   ///< of the whole mixture
+  SitePoint at;                       ///< mean of the mixture
+  PlanCovariance covariance;          ///< of the whole mixture
   double depth = 0, sigma_depth = 0;  ///< ground surface to pipe axis, metres
   Knowledge knowledge = Knowledge::inferred;
 };
@@ -116,6 +122,8 @@ struct SolveStatistics {
   double condition = 1;  ///< of the normal matrix of the best set
 };
 
+class Mixture;
+
 /// Everything the readings say of the routes.
 class Posterior {
  public:
@@ -127,10 +135,13 @@ class Posterior {
   std::vector<Alternative> alternatives;         ///< by falling probability; never empty
   std::vector<Explanation> explanations;         ///< by falling probability, down to 5 %
   std::vector<LocateResidual> residuals;
-  std::vector<RouteDraw> draws;                  ///< equally weighted; the same job gives the same draws
-  std::vector<Diagnostic> remarks;               ///< contradictions, impossible cable lengths, undetermined directions
+  std::vector<RouteDraw> draws;     ///< equally weighted; the same job gives the same draws
+  std::vector<Diagnostic> remarks;  ///< contradictions, impossible cable lengths, undetermined directions
   Verdict verdict;
   SolveStatistics statistics;
+
+  /// The Gaussians the answers come from; shared by copies, opaque outside this stage.
+  std::shared_ptr<const Mixture> mixture;
 };
 
 /// Point of a draw at a counter reading of a run, and its station on the run's line.
@@ -140,10 +151,10 @@ Station station_at(const RouteDraw& draw, const Placed& placed, std::size_t run,
 SitePoint point_at(const RouteDraw& draw, std::size_t line, Station station);
 
 struct SolveOptions {
-  int draws = 800;             ///< enough for a probability to +- 0.02
-  std::uint64_t seed = 1;      ///< of the draws
-  double piece = 0.6;          ///< metres, nominal length of a piece of the chain (2 ft)
-  bool explain = true;         ///< search over sets of mistakes; off gives the one Gaussian solve
+  int draws = 800;         ///< enough for a probability to +- 0.02
+  std::uint64_t seed = 1;  ///< of the draws
+  double piece = 0.6;      ///< metres, nominal length of a piece of the chain (2 ft)
+  bool explain = true;     ///< search over sets of mistakes; off gives the one Gaussian solve
 };
 
 /// Estimates all routes of a job from its readings. Never fails: a job without readings gets its prior, and says so.

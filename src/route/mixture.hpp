@@ -1,0 +1,46 @@
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "route/explanations/explanations.hpp"
+#include "route/model.hpp"
+#include "route/random.hpp"
+
+namespace swingtie {
+
+/// One set of mistakes, the route it leads to, and the Gaussian about that route.
+class MixtureTerm {
+ public:
+  /// Solves the model under the set's assumptions from a start.
+  MixtureTerm(const Model& model, std::vector<Atom> atoms, Assumptions assumptions, const Eigen::VectorXd& start);
+  MixtureTerm(const MixtureTerm&) = delete;
+  MixtureTerm& operator=(const MixtureTerm&) = delete;
+
+  std::vector<Atom> atoms;
+  Assumptions assumptions;
+  Minimum minimum;
+  double log_prior = 0;     ///< of the set
+  double log_evidence = 0;  ///< log of the probability of the readings, by Laplace's method, plus log_prior
+  double weight = 0;
+
+  const State& state() const { return *state_; }
+  /// Covariance of linear functions of the unknowns.
+  Eigen::MatrixXd covariance(const Eigen::Ref<const JacobianMatrix>& functions) const;
+  /// Random draws of the unknowns, one per column.
+  Eigen::MatrixXd draw(Random& random, Eigen::Index count) const;
+
+  Eigen::MatrixXd factor;  ///< lower Cholesky factor of I + J P J'
+  Eigen::MatrixXd half;    ///< factor^-1 J P
+
+ private:
+  std::unique_ptr<State> state_;
+};
+
+class Mixture {
+ public:
+  std::shared_ptr<const Model> model;
+  std::vector<std::unique_ptr<MixtureTerm>> terms;  ///< by falling weight
+};
+
+}  // namespace swingtie

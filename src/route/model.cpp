@@ -1,0 +1,554 @@
+#include "route/model.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "route/observations/observations.hpp"
+#include "route/priors.hpp"
+
+namespace swingtie {
+namespace {
+
+constexpr std::size_t bend_slots = 6;
+
+bool mentions(std::string_view text, std::initializer_list<std::string_view> words) {
+  return std::any_of(words.begin(), words.end(),
+                     [&](std::string_view word) { return text.find(word) != std::string_view::npos; });
+}
+
+/// Usual fall of a lateral: half a grade above the least the code allows for its size. IPC Table 704.1: 1/4 in/ft
+/// up to 2 1/2 in, 1/8 in/ft up to 6 in, 1/16 in/ft from 8 in.
+double design_grade(double size) {
+  const double inches = size / metres_per_inch;
+  const double least = inches <= 0 ? 1.0 / 96 : inches < 2.75 ? 1.0 / 48 : inches < 7 ? 1.0 / 96 : 1.0 / 192;
+  return 1.5 * least;
+}
+
+/// The pipe's axis above the origin's `up` at a clean-out, and how well that is known.
+struct Axis {
+  double up = 0, sigma = 0;
+};
+
+/// Builds the model stage by stage; every member function adds one sort of unknown or reading.
+class Builder {
+ public:
+  Builder(const Placed& placed, double piece) : placed_(placed), piece_(piece), model_(std::make_unique<Model>()) {}
+
+  std::unique_ptr<Model> build() {
+    model_->ground = placed_.ground;
+    model_->lines.resize(placed_.lines.size());
+    model_->runs.resize(placed_.runs.size());
+    if (!placed_.runs.empty()) {
+      const PlanPoint at = placed_.runs.front().access.at;
+      model_->origin = {at.e, at.n, placed_.ground ? placed_.ground->height(at) : 0};
+    }
+    lay_runs();
+    for (std::size_t line = 0; line < model_->lines.size(); ++line) lay_line(line);
+    lay_bends();
+    lay_mistakes();
+    aim_lines();
+    lay_accesses();
+    lay_locates();
+    lay_ends();
+    lay_grades();
+    model_->plain.restart_after.assign(model_->runs.size(), std::numeric_limits<double>::infinity());
+    for (const auto& observation : model_->observations) model_->readings += observation->rows();
+    model_->unknowns = static_cast<Eigen::Index>(mean_.size());
+    model_->plain.prior.mean = as_vector(mean_);
+    model_->plain.prior.variance = as_vector(variance_);
+    model_->start = model_->plain.prior.mean;
+    return std::move(model_);
+  }
+
+ private:
+  static Eigen::VectorXd as_vector(const std::vector<double>& v) {
+    return Eigen::Map<const Eigen::VectorXd>(v.data(), static_cast<Eigen::Index>(v.size()));
+  }
+
+  Eigen::Index unknown(double mean, double sigma) {
+    mean_.push_back(mean);
+    variance_.push_back(sigma * sigma);
+    return static_cast<Eigen::Index>(mean_.size()) - 1;
+  }
+
+  PlanPoint relative(PlanPoint p) const { return {p.e - model_->origin.e, p.n - model_->origin.n}; }
+
+  // ---- where readings lie along the pipe ----
+
+  static double nominal_zero(const Run& run) {
+    switch (run.zero) {
+      case CounterZero::at_rim:
+        return run.drop;
+      case CounterZero::stated:
+        return run.zero_reading.metres;
+      case CounterZero::at_pipe_entry:
+        break;
+    }
+    return 0;
+  }
+
+  double nominal(std::size_t run, double reading, double ahead) const {
+    const ModelRun& r = model_->runs[run];
+    return mean_[r.entry] + r.sense * (reading - mean_[r.zero] + ahead);
+  }
+
+  std::vector<std::size_t> runs_of(std::size_t line) const {
+    std::vector<std::size_t> runs;
+    for (std::size_t r = 0; r < placed_.runs.size(); ++r)
+      if (placed_.runs[r].line == line) runs.push_back(r);
+    // The run that sets the origin of the pipe coordinate goes first: one that starts at the house, if any does.
+    std::stable_partition(runs.begin(), runs.end(),
+                          [&](std::size_t r) { return placed_.runs[r].toward == Travel::toward_main; });
+    return runs;
+  }
+
+  void lay_runs() {
+    for (std::size_t r = 0; r < placed_.runs.size(); ++r) {
+      const Run& run = placed_.runs[r];
+      ModelRun& m = model_->runs[r];
+      m.line = run.line;
+      m.sense = run.toward == Travel::toward_main ? 1 : -1;
+      m.behind = run.sonde_behind_lens;
+      m.ahead = run.view_ahead;
+      for (const LogItem& item : run.log) m.last = std::max(m.last, item.at.metres);
+      for (const Locate& locate : run.locates) m.last = std::max(m.last, locate.at.metres);
+      m.scale = unknown(0, prior::counter_scale);
+      m.zero = unknown(nominal_zero(run), prior::counter_zero);
+      m.entry = unknown(0, 0);
+    }
+    for (std::size_t line = 0; line < model_->lines.size(); ++line) {
+      const std::vector<std::size_t> runs = runs_of(line);
+      for (std::size_t i = 1; i < runs.size(); ++i) {
+        mean_[model_->runs[runs[i]].entry] = guess_entry(runs.front(), runs[i]);
+        variance_[model_->runs[runs[i]].entry] = 6.0 * 6.0;
+        ++model_->undetermined;
+      }
+    }
+  }
+
+  /// Pipe coordinate of another run's access, from where the first run was located.
+  double guess_entry(std::size_t first, std::size_t other) const {
+    struct Known {
+      double u;
+      PlanPoint at;
+    };
+    std::vector<Known> known{{0, placed_.runs[first].access.at}};
+    for (const Locate& locate : placed_.runs[first].locates)
+      known.push_back({nominal(first, locate.at.metres, -model_->runs[first].behind), locate.position.at});
+    std::stable_sort(known.begin(), known.end(), [](const Known& a, const Known& b) { return a.u < b.u; });
+    const PlanPoint p = placed_.runs[other].access.at;
+    const double before = distance(p, known.front().at), after = distance(p, known.back().at);
+    double best = after, u = known.back().u + after;
+    if (known.size() > 1 && before < best) {
+      best = before;
+      u = known.front().u - before;
+    }
+    for (std::size_t i = 0; i + 1 < known.size(); ++i) {
+      const PlanVector along = known[i + 1].at - known[i].at;
+      const double t = dot(p - known[i].at, along) / std::max(dot(along, along), 1e-9);
+      if (t < 0 || t > 1) continue;
+      const double off = distance(p, known[i].at + t * along);
+      if (off < best) {
+        best = off;
+        u = known[i].u + t * (known[i + 1].u - known[i].u);
+      }
+    }
+    return u;
+  }
+
+  // ---- the chain of a line ----
+
+  void lay_line(std::size_t index) {
+    ModelLine& line = model_->lines[index];
+    const std::vector<std::size_t> runs = runs_of(index);
+    if (runs.empty()) return;
+    line.known = true;
+    line.low = std::numeric_limits<double>::infinity();
+    line.high = -line.low;
+    double slack = 1.0;
+    const auto reach = [&](double u, const LineEndpoint& endpoint) {
+      if (u < line.low) {
+        line.low = u;
+        line.begin = endpoint;
+      }
+      if (u > line.high) {
+        line.high = u;
+        line.end = endpoint;
+      }
+    };
+    for (const std::size_t r : runs) {
+      const ModelRun& run = model_->runs[r];
+      reach(mean_[run.entry], {r, {}});
+      if (run.last > mean_[run.zero]) reach(nominal(r, run.last, run.ahead), {r, run.last});
+      if (variance_[run.entry] > 0) slack = 4.0;
+      slack = std::max(slack, 0.02 * run.last + 1.0);
+    }
+    line.high = std::max(line.high, line.low + piece_);
+    const bool free_low = line.begin.reading || line.begin.run != runs.front();
+    const double low = line.low - (free_low ? slack : 0), high = line.high + slack;
+    line.shape.low = low;
+    line.shape.pieces = std::max(2, static_cast<int>(std::ceil((high - low) / piece_)));
+    line.shape.piece = (high - low) / line.shape.pieces;
+    lay_unknowns(line, runs.front());
+  }
+
+  void lay_unknowns(ModelLine& line, std::size_t first_run) {
+    const Run& run = placed_.runs[first_run];
+    const PlanPoint at = relative(run.access.at);
+    line.columns.start = unknown(at.e, prior::anywhere);
+    unknown(at.n, prior::anywhere);
+    unknown(axis(run).up, 3.0);
+    line.columns.heading = unknown(0, prior::any_heading);
+    model_->undetermined += 4;
+    double size = 0;
+    for (const LogItem& item : run.log)
+      if (item.pipe && size == 0) size = item.pipe->size;
+    line.columns.pitch = unknown(-std::atan(design_grade(size)), prior::grade);
+    const double drift = prior::drift_per_root_metre * std::sqrt(line.shape.piece);
+    for (int i = 1; i < line.shape.pieces; ++i) {
+      const Eigen::Index joint = unknown(0, drift);
+      if (i == 1) line.columns.drift = joint;
+    }
+    const double grade_drift =
+        prior::grade_drift_per_root_metre * std::sqrt(line.shape.piece * line.shape.pitch_every);
+    line.columns.pitch_drift = static_cast<Eigen::Index>(mean_.size());
+    for (int i = 0; i < line.shape.pitch_joints(); ++i) unknown(0, grade_drift);
+  }
+
+  Axis axis(const Run& run) const {
+    const double ground = (placed_.ground ? placed_.ground->height(run.access.at) : 0) - model_->origin.up;
+    double size = 0;
+    for (const LogItem& item : run.log)
+      if (item.pipe && size == 0) size = item.pipe->size;
+    if (run.drop <= 0) return {ground - prior::usual_depth, prior::drop_unwritten};
+    // A basement floor lies anywhere from grade to a storey below it.
+    if (mentions(run.access_what, {"basement", "cellar", "crawl", "floor"}))
+      return {ground - run.drop - 1.0, prior::drop_unwritten};
+    return {ground - run.drop + size / 2, prior::drop};
+  }
+
+  // ---- fittings ----
+
+  void lay_bends() {
+    for (std::size_t line = 0; line < model_->lines.size(); ++line)
+      for (const std::size_t r : runs_of(line)) lay_bends_of(line, r);
+  }
+
+  void lay_bends_of(std::size_t line, std::size_t r) {
+    const Run& run = placed_.runs[r];
+    for (std::size_t i = 0; i < run.log.size(); ++i) {
+      if (!run.log[i].bend) continue;
+      const Bend& written = *run.log[i].bend;
+      ModelBend bend;
+      bend.run = r;
+      bend.log = i;
+      bend.reading = run.log[i].at.metres;
+      bend.vertical = written.hand == Hand::up || written.hand == Hand::down;
+      bend.hand_known = written.hand.has_value();
+      // Seen the other way round a left is a right, but an up stays an up.
+      double angle = written.angle.value_or(prior::bend_angle_usual);
+      if (written.hand == Hand::left || written.hand == Hand::down) angle = -angle;
+      if (!bend.vertical) angle *= model_->runs[r].sense;
+      double sigma = written.angle ? prior::bend_angle : prior::bend_angle_unwritten;
+      if (!bend.hand_known) {
+        sigma = std::hypot(sigma, angle);
+        angle = 0;
+      }
+      const double u = nominal(r, bend.reading, model_->runs[r].ahead);
+      if (const std::optional<std::size_t> same = written_before(line, r, u, bend.vertical, angle)) {
+        model_->observations.push_back(observe_same_bend(*same, {r, bend.reading, Sight::seen}));
+        continue;
+      }
+      bend.angle = unknown(angle, sigma);
+      bend.shift = unknown(0, prior::counter_reading);
+      model_->lines[line].bends.push_back(model_->bends.size());
+      model_->bends.push_back(bend);
+    }
+  }
+
+  std::optional<std::size_t> written_before(std::size_t line, std::size_t run, double u, bool vertical,
+                                            double angle) const {
+    for (const std::size_t index : model_->lines[line].bends) {
+      const ModelBend& b = model_->bends[index];
+      if (b.run == run || b.vertical != vertical) continue;
+      const double other = nominal(b.run, b.reading, model_->runs[b.run].ahead);
+      if (std::abs(other - u) < 2.0 && std::abs(mean_[b.angle] - angle) < 30 * degree) return index;
+    }
+    return std::nullopt;
+  }
+
+  /// Unknowns that stay at zero unless a mistake is assumed.
+  void lay_mistakes() {
+    for (ModelRun& run : model_->runs) run.restart = unknown(0, 0);
+    for (std::size_t r = 0; r < placed_.runs.size(); ++r) {
+      for (std::size_t i = 0; i < placed_.runs[r].locates.size(); ++i) {
+        ModelLocate locate;
+        locate.run = r;
+        locate.locate = i;
+        locate.blunder = unknown(0, 0);
+        unknown(0, 0);
+        unknown(0, 0);
+        locate.shift = unknown(0, 0);
+        locate.sighting = model_->sightings.size();
+        model_->sightings.push_back({r, placed_.runs[r].locates[i].at.metres, Sight::sonde, locate.shift});
+        model_->locates.push_back(locate);
+      }
+    }
+    for (std::size_t i = 0; i < bend_slots; ++i) {
+      BendSlot slot;
+      slot.angle = unknown(0, 0);
+      slot.place = unknown(0, 0);
+      model_->slots.push_back(slot);
+    }
+  }
+
+  // ---- a first guess: the chain as written, turned about the access until it meets the locates best ----
+
+  void aim_lines() {
+    model_->plain.restart_after.assign(model_->runs.size(), std::numeric_limits<double>::infinity());
+    model_->unknowns = static_cast<Eigen::Index>(mean_.size());
+    for (std::size_t index = 0; index < model_->lines.size(); ++index) {
+      ModelLine& line = model_->lines[index];
+      if (!line.known) continue;
+      const std::size_t first = runs_of(index).front();
+      const Eigen::VectorXd x = as_vector(mean_);
+      const State state(*model_, model_->plain, x, false);
+      const Eigen::Vector2d access = state.endpoint({first, {}}).point.at.head<2>();
+      double cross = 0, along = 0;
+      const auto match = [&](const Eigen::Vector2d& laid, PlanPoint read) {
+        const PlanVector a{laid.x() - access.x(), laid.y() - access.y()};
+        const PlanPoint at = relative(placed_.runs[first].access.at), p = relative(read);
+        cross += clockwise_cross(a, p - at);
+        along += dot(a, p - at);
+      };
+      for (const ModelLocate& locate : model_->locates)
+        if (model_->runs[locate.run].line == index)
+          match(state.sightings[locate.sighting].point.at.head<2>(),
+                placed_.runs[locate.run].locates[locate.locate].position.at);
+      for (const std::size_t r : runs_of(index))
+        if (r != first) match(state.endpoint({r, {}}).point.at.head<2>(), placed_.runs[r].access.at);
+      const std::optional<PlanPoint> end = end_hint(index, placed_.runs[first].access.at);
+      const bool located = cross != 0 || along != 0;
+      if (!located && end) match(state.endpoint(line.end).point.at.head<2>(), *end);
+      const double turn = cross != 0 || along != 0 ? std::atan2(cross, along) : 0;
+      // Turning about the access moves the chain's first point, which need not be the access.
+      const PlanPoint at = relative(placed_.runs[first].access.at);
+      const double de = mean_[line.columns.start] - access.x(), dn = mean_[line.columns.start + 1] - access.y();
+      mean_[line.columns.start] = at.e + std::cos(turn) * de + std::sin(turn) * dn;
+      mean_[line.columns.start + 1] = at.n - std::sin(turn) * de + std::cos(turn) * dn;
+      mean_[line.columns.heading] = turn;
+    }
+    const Eigen::VectorXd x = as_vector(mean_);
+    const State state(*model_, model_->plain, x, false);
+    for (const ModelLocate& locate : model_->locates)
+      model_->plain.frames.push_back(state.sightings[locate.sighting].point.heading);
+  }
+
+  /// A point the line is known to head for, when nothing of it was located.
+  std::optional<PlanPoint> end_hint(std::size_t line, PlanPoint from) const {
+    if (const auto* point = std::get_if<PlacedPoint>(&placed_.lines[line].end)) return point->at;
+    if (const auto* feature = std::get_if<Line::OnFeatureEnd>(&placed_.lines[line].end)) {
+      std::optional<PlanPoint> nearest;
+      for (const auto& polyline : polylines(placed_.features[feature->feature]))
+        for (std::size_t i = 0; i < polyline.size(); ++i) {
+          PlanPoint p = polyline[i];
+          if (i + 1 < polyline.size()) {
+            const PlanVector along = polyline[i + 1] - p;
+            p = p + std::clamp(dot(from - p, along) / std::max(dot(along, along), 1e-12), 0.0, 1.0) * along;
+          }
+          if (!nearest || distance(p, from) < distance(*nearest, from)) nearest = p;
+        }
+      return nearest;
+    }
+    return std::nullopt;
+  }
+
+  static std::vector<std::vector<PlanPoint>> polylines(const Feature& feature) {
+    if (feature.shape == Shape::point) return {{feature.point}};
+    if (feature.shape == Shape::line) return feature.lines;
+    std::vector<std::vector<PlanPoint>> edges;
+    for (const AreaPart& part : feature.areas) {
+      edges.push_back(part.outer);
+      if (!part.outer.empty()) edges.back().push_back(part.outer.front());
+    }
+    return edges;
+  }
+
+  // ---- readings ----
+
+  void lay_accesses() {
+    for (std::size_t r = 0; r < placed_.runs.size(); ++r) {
+      const Run& run = placed_.runs[r];
+      const Axis a = axis(run);
+      model_->observations.push_back(observe_access(
+          r, relative(run.access.at),
+          run.access.covariance + PlanCovariance::Identity() * prior::access * prior::access, a.up, a.sigma));
+    }
+  }
+
+  static std::optional<double> depth_by_ratio(const DepthReadings::Ratio& ratio) {
+    if (!(ratio.lower > ratio.upper) || ratio.upper <= 0 || ratio.apart <= 0) return std::nullopt;
+    return ratio.apart / (std::cbrt(ratio.lower / ratio.upper) - 1);
+  }
+
+  /// What is known of the depth at a locate before the solve, to size the receiver's part.
+  double rough_depth(const Run& run, const Locate& locate) const {
+    if (locate.depth.along) return *locate.depth.along;
+    if (locate.depth.nulls) return *locate.depth.nulls / std::sqrt(2.0);
+    if (locate.depth.ratio)
+      if (const auto depth = depth_by_ratio(*locate.depth.ratio)) return *depth;
+    if (locate.depth.across) return *locate.depth.across;
+    double sum = 0;
+    int count = 0;
+    for (const Locate& other : run.locates)
+      if (other.depth.along) {
+        sum += *other.depth.along;
+        ++count;
+      }
+    return count > 0 ? sum / count : run.drop > 0 ? run.drop : prior::usual_depth;
+  }
+
+  void lay_locates() {
+    for (std::size_t k = 0; k < model_->locates.size(); ++k) {
+      const Run& run = placed_.runs[model_->locates[k].run];
+      const Locate& locate = run.locates[model_->locates[k].locate];
+      ModelLocate& m = model_->locates[k];
+      const double depth = rough_depth(run, locate);
+      double along = prior::receiver_mark,
+             across = std::hypot(prior::receiver_mark, prior::receiver_across_per_depth * depth);
+      switch (locate.by) {
+        case LocateMethod::peak:
+          along = std::hypot(along, prior::receiver_peak_per_depth * depth);
+          break;
+        case LocateMethod::nulls:
+          along = std::hypot(along, prior::receiver_nulls_per_depth * depth);
+          break;
+        case LocateMethod::line:
+          along = prior::receiver_line_along;
+          break;
+      }
+      if (locate.whole) {
+        across = 0;
+        if (locate.by != LocateMethod::line) along = 0;
+      }
+      m.at = relative(locate.position.at);
+      m.position = locate.position.covariance;
+      m.along = std::hypot(along, prior::counter_reading);
+      m.across = across;
+      model_->observations.push_back(observe_locate(k));
+      lay_depths(k, locate);
+      if (locate.direction) model_->observations.push_back(observe_direction(k, locate.direction->radians));
+    }
+  }
+
+  void lay_depths(std::size_t k, const Locate& locate) {
+    std::optional<double> receiver;
+    if (locate.direction) receiver = locate.direction->radians;
+    const auto add = [&](DepthKind kind, double depth, double sigma) {
+      if (depth > 0) model_->observations.push_back(observe_depth(k, kind, depth, sigma, receiver));
+    };
+    const auto share = [](double depth, double of) { return std::hypot(of * depth, prior::depth_floor); };
+    const DepthReadings& d = locate.depth;
+    if (d.along) add(DepthKind::along, *d.along, share(*d.along, prior::depth_along));
+    if (d.across) add(DepthKind::across, *d.across, share(*d.across, prior::depth_along));
+    if (d.nulls)
+      add(DepthKind::nulls, *d.nulls / std::sqrt(2.0), share(*d.nulls / std::sqrt(2.0), prior::depth_nulls));
+    if (d.ratio)
+      if (const auto depth = depth_by_ratio(*d.ratio))
+        // dd/d = -(d + s)/(3 s) of the ratio's own relative error (F3).
+        add(DepthKind::ratio, *depth,
+            share(*depth, prior::signal_ratio * (*depth + d.ratio->apart) / (3 * d.ratio->apart)));
+  }
+
+  /// Whether some run of the line came to its end, and did not merely stop.
+  bool reached_its_end(std::size_t line) const {
+    for (const Run& run : placed_.runs) {
+      if (run.line != line || run.toward != Travel::toward_main) continue;
+      for (const LogItem& item : run.log)
+        if (item.ends_at_main ||
+            (!item.end.empty() && std::holds_alternative<PlacedPoint>(placed_.lines[line].end) &&
+             !mentions(item.end, {"block", "collaps", "obstruct", "root", "stop", "stuck", "could not", "debris"})))
+          return true;
+    }
+    return false;
+  }
+
+  void lay_ends() {
+    for (std::size_t index = 0; index < model_->lines.size(); ++index) {
+      const ModelLine& line = model_->lines[index];
+      if (!line.known) continue;
+      lay_wye(index);
+      if (!reached_its_end(index)) continue;
+      if (const auto* point = std::get_if<PlacedPoint>(&placed_.lines[index].end)) {
+        model_->observations.push_back(observe_end_at_point(
+            line.end, relative(point->at),
+            point->covariance + PlanCovariance::Identity() * prior::mapped_line * prior::mapped_line));
+      } else if (const auto* on = std::get_if<Line::OnFeatureEnd>(&placed_.lines[index].end)) {
+        const Feature& feature = placed_.features[on->feature];
+        if (feature.shape == Shape::point) {
+          model_->observations.push_back(observe_end_at_point(
+              line.end, relative(feature.point),
+              feature.covariance + PlanCovariance::Identity() * prior::mapped_line * prior::mapped_line));
+          continue;
+        }
+        std::vector<std::vector<PlanPoint>> edges = polylines(feature);
+        for (auto& edge : edges)
+          for (PlanPoint& p : edge) p = relative(p);
+        model_->observations.push_back(observe_end_on_line(
+            line.end, std::move(edges), std::hypot(prior::mapped_line, std::sqrt(feature.covariance.trace() / 2))));
+      }
+    }
+  }
+
+  void lay_wye(std::size_t branch) {
+    const std::optional<std::size_t> parent = placed_.lines[branch].joins;
+    if (!parent || !model_->lines[*parent].known) return;
+    for (std::size_t r = 0; r < placed_.runs.size(); ++r) {
+      if (placed_.runs[r].line != *parent) continue;
+      for (const LogItem& item : placed_.runs[r].log)
+        if (item.branch == branch) {
+          model_->observations.push_back(observe_wye(model_->lines[branch].end, {r, item.at.metres, Sight::seen}));
+          return;
+        }
+    }
+    model_->observations.push_back(observe_join(model_->lines[branch].end, *parent));
+  }
+
+  /// After a pair of vertical fittings, a drop say, the pipe lies at its grade again.
+  void lay_grades() {
+    for (std::size_t index = 0; index < model_->lines.size(); ++index) {
+      const ModelLine& line = model_->lines[index];
+      if (!line.known) continue;
+      std::vector<std::pair<double, double>> climbs;  // where, by how much
+      for (const std::size_t b : line.bends) {
+        const ModelBend& bend = model_->bends[b];
+        if (bend.vertical)
+          climbs.emplace_back(nominal(bend.run, bend.reading, model_->runs[bend.run].ahead), mean_[bend.angle]);
+      }
+      std::sort(climbs.begin(), climbs.end());
+      double base = 0;
+      for (std::size_t i = 0; i < climbs.size(); ++i) {
+        base += climbs[i].second;
+        const double until = i + 1 < climbs.size() ? climbs[i + 1].first : line.high;
+        if (std::abs(base) < 20 * degree && until > climbs[i].first + 0.3)
+          model_->observations.push_back(
+              observe_grade(index, (climbs[i].first + until) / 2, mean_[line.columns.pitch], 2 * prior::grade));
+      }
+    }
+  }
+
+  const Placed& placed_;
+  double piece_;
+  std::unique_ptr<Model> model_;
+  std::vector<double> mean_, variance_;
+};
+
+}  // namespace
+
+std::unique_ptr<Model> make_model(const Placed& placed, double piece) {
+  return Builder(placed, piece).build();
+}
+
+}  // namespace swingtie

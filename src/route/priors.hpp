@@ -1,0 +1,73 @@
+#pragma once
+
+#include <cmath>
+
+#include "measure/bearing.hpp"
+#include "measure/length.hpp"
+
+namespace swingtie {
+
+/// What is believed of lateral pipes, counters and receivers before a job's readings, in one place.
+/// Standard deviations unless said otherwise; metres and radians.
+namespace prior {
+
+/// Heading drift between fittings: 1 degree per root foot of pipe. Joint play; common practice, no source.
+inline const double drift_per_root_metre = 1.0 * degree / std::sqrt(metres_per_foot);
+/// Grade drift: pipe is laid to a level, so it keeps its grade better than its heading. No source.
+inline const double grade_drift_per_root_metre = 0.15 * degree / std::sqrt(metres_per_foot);
+/// Grade of a lateral about its usual value (design_grade in model.cpp). Judgement from the code's minimum of
+/// 1/8 to 1/4 in/ft for house sewers (IPC Table 704.1) and its usual doubling.
+inline constexpr double grade = 0.012;
+/// A fitting's angle about what was written.
+inline constexpr double bend_angle = 5.0 * degree;
+/// A bend whose angle was not written, about 45 degrees: the standard fittings 22.5, 45, 60, 72 and 90.
+inline constexpr double bend_angle_unwritten = 22.0 * degree;
+inline constexpr double bend_angle_usual = 45.0 * degree;
+
+/// Counter: scale about 1 and zero about what was stated (inspection specifications ask for 0.5 % to 1 % or 1 ft),
+/// and the reading of one entry.
+inline constexpr double counter_scale = 0.01;
+inline constexpr double counter_zero = 0.3 * metres_per_foot;
+inline constexpr double counter_reading = 0.175 * metres_per_foot;
+
+/// The pipe's entry about the clean-out's position, on top of that position's own covariance.
+inline constexpr double access = 0.03;
+/// Invert below ground at a clean-out by a tape, and where the drop was not written or was taken from a basement.
+inline constexpr double drop = 0.06;
+inline constexpr double drop_unwritten = 1.2;
+/// Depth of a lateral where nobody measured it.
+inline constexpr double usual_depth = 1.5;
+
+/// Where a line drawn on a city's map really lies, on top of its own covariance.
+inline constexpr double mapped_line = 0.15;
+/// A branch's end about the wye's axis.
+inline constexpr double wye = 0.10;
+
+/// Directions in which nothing is believed: wide against any lot, narrow enough to keep the arithmetic exact.
+inline constexpr double anywhere = 60.0;
+inline constexpr double any_heading = 3.0;
+
+/// What a receiver adds to the position of a locate: pin-pointing and setting the mark, and a part that grows
+/// with the depth d (design: dipole field, F2, F7-F9 of tests/reference/locating-tilt.csv).
+///   across the pipe            0.06 m + 0.03 d
+///   along, strongest signal    0.16 d: at 1/4 in/ft the flat-topped total field peaks that far toward the raised end
+///   along, between the nulls   0.03 d: the midpoint shifts by 0.016 d at that grade, and each null is found to +-
+///   along, on the line only    nothing
+inline constexpr double receiver_mark = 0.06;
+inline constexpr double receiver_across_per_depth = 0.03;
+inline constexpr double receiver_peak_per_depth = 0.16;
+inline constexpr double receiver_nulls_per_depth = 0.03;
+inline constexpr double receiver_line_along = 30.0;
+
+/// Depth readings, as a share of the depth, and a floor. Along the pipe: makers' usual 5 %. Across it the coil is
+/// in the receiver's blind direction: weak, common practice. Nulls: each found to about 2 % of the depth.
+inline constexpr double depth_along = 0.05;
+inline constexpr double depth_across = 0.25;
+inline constexpr double depth_nulls = 0.03;
+inline constexpr double signal_ratio = 0.02;
+inline constexpr double depth_floor = 0.03;
+/// A direction read off the receiver.
+inline constexpr double receiver_direction = 10.0 * degree;
+
+}  // namespace prior
+}  // namespace swingtie

@@ -1,0 +1,72 @@
+#pragma once
+
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
+
+namespace swingtie {
+
+/// Whitened residuals by row; row-major because each reading fills its own rows.
+using JacobianMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
+
+/// What is known of the unknowns before any reading: independent Gaussians.
+struct Prior {
+  Eigen::VectorXd mean;
+  /// 0 holds an unknown at its mean; infinity leaves it free.
+  Eigen::VectorXd variance;
+};
+
+/// Residuals of a nonlinear least-squares problem, whitened: each already divided by its sigma.
+class LeastSquaresProblem {
+ public:
+  virtual ~LeastSquaresProblem() = default;
+  virtual Eigen::Index readings() const = 0;
+  /// Residuals (computed minus read) at x and, where `jacobian` is not null, their derivatives by every unknown.
+  /// Both arrive with the right size and set to zero.
+  virtual void evaluate(const Eigen::VectorXd& x, Eigen::VectorXd& residuals, JacobianMatrix* jacobian) = 0;
+};
+
+struct SolverOptions {
+  int max_steps = 60;
+  double relative_decrease =
+      1e-9;                  ///< converged when a full step promises to lower the sum of squares by less than this
+  double first_damping = 0;  ///< Marquardt's lambda at the start; 0 tries the full Gauss-Newton step first
+};
+
+/// The minimum of |residuals|^2 + |(x - mean)/sigma|^2 and what lies around it.
+struct Minimum {
+  Eigen::VectorXd x;
+  Eigen::VectorXd residuals;
+  JacobianMatrix jacobian;
+  double sum_of_squares = 0;  ///< prior terms included
+  int steps = 0;
+  bool converged = false;
+};
+
+/// Levenberg-Marquardt on whitened residuals with an optional diagonal prior.
+///
+/// With n unknowns and m readings the step is found in whichever of the two equivalent forms is cheaper:
+/// from the n-by-n normal matrix J'J + P^-1, or, where every unknown has a prior, from the m-by-m matrix
+/// I + J P J' of the readings (the two are one another's Woodbury identity). A chain of many short pieces seen by
+/// few readings takes the second, whose cost grows with m^2 n + m^3 and so only linearly with the line's length.
+/// Damping scales with the prior, or with the columns of J where there is none (Marquardt 1963; More 1978).
+Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::VectorXd& start,
+                 const SolverOptions& options = {});
+
+/// The Gaussian around a minimum, in the form that suits its size.
+class Spread {
+ public:
+  Spread(const Minimum& minimum, const Prior& prior);
+
+  /// Covariance of the linear functions A x of the unknowns, A being k by n.
+  Eigen::MatrixXd covariance(const Eigen::Ref<const JacobianMatrix>& functions) const;
+  /// Covariance of the unknowns themselves, n by n. O(n^2 m).
+  Eigen::MatrixXd covariance() const;
+
+ private:
+  bool by_readings_;
+  Eigen::VectorXd variance_;
+  Eigen::MatrixXd half_;                ///< L^-1 J P, m by n, where I + J P J' = L L'
+  Eigen::LLT<Eigen::MatrixXd> normal_;  ///< J'J + P^-1
+};
+
+}  // namespace swingtie
