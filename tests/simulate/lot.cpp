@@ -83,6 +83,15 @@ std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random&
   name_corners(house, walls);
   features.push_back(house);
 
+  // Things to tie to by the street, one on either side.
+  Feature hydrant = feature("hydrant", FeatureKind::hydrant, Shape::point);
+  hydrant.point = rounded_ft(end - random.uniform(12, 18) * ft * street - random.uniform(10, 30) * ft * right, 0.01);
+  name_corners(hydrant, {hydrant.point});
+  Feature pole = feature("pole", FeatureKind::pole, Shape::point);
+  pole.point = rounded_ft(end - random.uniform(12, 18) * ft * street + random.uniform(10, 30) * ft * right, 0.01);
+  name_corners(pole, {pole.point});
+  features.push_back(hydrant);
+
   Feature tree = feature("linden", FeatureKind::tree, Shape::point);
   const Eigen::Vector3d beside = line.at(random.uniform(0.2, 0.9) * line.length());
   tree.point = rounded_ft(beside.head<2>() + random.uniform(-14, 14) * ft * right, 0.01);
@@ -97,6 +106,7 @@ std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random&
   Feature main_line = straight_line("main", FeatureKind::main, end + off_map * across_main, main_azimuth, 120 * ft);
   main_line.covariance = main_sigma() * main_sigma() * PlanCovariance::Identity();
   features.push_back(main_line);
+  features.push_back(pole);
 
   const Eigen::Vector3d crossed = line.at(random.uniform(0.4, 0.95) * line.length());
   features.push_back(straight_line("row", FeatureKind::right_of_way, crossed.head<2>(),

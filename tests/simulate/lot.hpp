@@ -23,9 +23,9 @@ class PlaneGround : public GroundSurface {
 double rounded_ft(double metres, double step_ft);
 PlanPoint rounded_ft(Eigen::Vector2d point, double step_ft);
 
-/// Draws the surroundings of a line: house, curb, right-of-way line, city main and a tree, sorted by id. The main
-/// runs through the line's end but for the error of the city's map, stated as its covariance; the right-of-way line
-/// crosses the line at a random place.
+/// Draws the surroundings of a line: house, curb, right-of-way line, city main, a tree, a hydrant and a pole, sorted
+/// by id. The main runs through the line's end but for the error of the city's map, stated as its covariance; the
+/// right-of-way line crosses the line at a random place.
 std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random& random);
 
 /// Standard deviation per axis of the drawn main.
