@@ -144,15 +144,15 @@ struct FeatureEntry {
   Written<std::string> id;
   Written<FeatureKind> kind;
   std::variant<PointGeometry, LineGeometry, AreaGeometry, Deed, Walls, OffsetLine, FileSource> geometry;
-  std::vector<Written<std::string>> corners;  ///< names of the vertices in order; empty: numbered from 1
-  std::string label;                          ///< printed instead of the id
-  std::optional<Written<double>> trunk;       ///< diameter at breast height (DBH)
-  std::optional<Written<double>> spread;      ///< diameter of the crown
-  std::optional<Written<double>> width;       ///< of a driveway, walk, fence line or wall
-  std::optional<Written<double>> size;        ///< outside diameter of a utility
-  std::optional<Written<double>> depth;       ///< of a utility, ground to top
-  std::optional<Written<double>> within;      ///< 95 % radius of each of its points
-  std::string material;                       ///< of a utility
+  std::vector<Written<std::string>> corners;        ///< names of the vertices in order; empty: numbered from 1
+  std::string label;                                ///< printed instead of the id
+  std::optional<Written<double>> trunk;             ///< diameter at breast height (DBH)
+  std::optional<Written<double>> spread;            ///< diameter of the crown
+  std::optional<Written<double>> width;             ///< of a driveway, walk, fence line or wall
+  std::optional<Written<double>> size;              ///< outside diameter of a utility
+  std::optional<Written<double>> depth;             ///< of a utility, ground to top
+  std::optional<Written<double>> within;            ///< 95 % radius of each of its points
+  std::string material;                             ///< of a utility
   std::optional<Written<std::string>> street_edge;  ///< of a lot: `sw-se`, the edge that faces the street
   Span at;
 };
@@ -208,7 +208,7 @@ struct LogEntry {
   std::optional<Written<std::string>> joint;  ///< what a joint looks like
   std::optional<Written<std::string>> see;    ///< what is seen
   Act act = Act::none;
-  std::optional<Written<Hand>> wye;           ///< a branch comes in from this hand
+  std::optional<Written<Hand>> wye;            ///< a branch comes in from this hand
   std::optional<Written<std::string>> branch;  ///< the line that the wye belongs to
   std::optional<Written<std::string>> end;     ///< the run ends here, and in what: `city main`, `blockage` …
   std::string photo, note;

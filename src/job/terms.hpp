@@ -4,8 +4,28 @@ namespace swingtie {
 
 /// What a feature of the lot is. The job file spells these with hyphens (`right-of-way`).
 enum class FeatureKind {
-  lot, house, curb, right_of_way, centerline, driveway, walk, fence, wall, tree, rock, hydrant, pole, meter, valve,
-  manhole, main, water, gas, electric, comms, mark
+  lot,
+  house,
+  curb,
+  right_of_way,
+  centerline,
+  driveway,
+  walk,
+  fence,
+  wall,
+  tree,
+  rock,
+  hydrant,
+  pole,
+  meter,
+  valve,
+  manhole,
+  main,
+  water,
+  gas,
+  electric,
+  comms,
+  mark
 };
 
 /// What is to be done about an item of the log.

@@ -1,0 +1,146 @@
+#include "job/form.hpp"
+
+#include <fmt/format.h>
+
+#include <tuple>
+
+#include "measure/words.hpp"
+
+namespace swingtie {
+namespace {
+
+std::vector<std::string> names_of(const Shape& shape) {
+  std::vector<std::string> names;
+  for (const KeyShape& key : shape.keys) names.push_back(key.name);
+  return names;
+}
+
+std::vector<std::string> quoted(const std::vector<std::string>& names) {
+  std::vector<std::string> out;
+  for (const std::string& name : names) out.push_back("`" + name + "`");
+  return out;
+}
+
+bool has_key(const YamlNode& node, std::string_view name) {
+  return node.find(name) != nullptr;
+}
+
+/// Where a message about the map as a whole points: its bracket, or its first key.
+Span place_of(const YamlNode& node) {
+  return node.in_braces || node.entries.empty() ? node.at : node.entries.front().key->at;
+}
+
+}  // namespace
+
+void Reader::error(Span at, std::string message, std::string expected, std::string hint) {
+  diagnostics_.push_back({Severity::error, at, std::move(message), std::move(expected), std::move(hint)});
+}
+
+void Reader::warning(Span at, std::string message, std::string expected, std::string hint) {
+  diagnostics_.push_back({Severity::warning, at, std::move(message), std::move(expected), std::move(hint)});
+}
+
+void Reader::error(const YamlNode& scalar, const TextFault& fault, std::string hint) {
+  error(scalar.part(fault.offset, fault.length), fault.message, fault.expected, std::move(hint));
+}
+
+void Reader::add(std::vector<Diagnostic> more) {
+  for (Diagnostic& diagnostic : more) diagnostics_.push_back(std::move(diagnostic));
+}
+
+std::vector<Diagnostic> Reader::take() {
+  const auto order = [](const Diagnostic& d) { return std::tie(d.at.line, d.at.column, d.message); };
+  std::stable_sort(diagnostics_.begin(), diagnostics_.end(),
+                   [&](const Diagnostic& a, const Diagnostic& b) { return order(a) < order(b); });
+  // An alias is read once for each use, and would report its mistakes as often.
+  const auto last = std::unique(diagnostics_.begin(), diagnostics_.end(),
+                                [&](const Diagnostic& a, const Diagnostic& b) { return order(a) == order(b); });
+  diagnostics_.erase(last, diagnostics_.end());
+  return std::move(diagnostics_);
+}
+
+namespace detail {
+
+bool MapCheck::is_map(Reader& reader, const YamlNode& node, const Shape& shape) {
+  if (node.kind == YamlNode::Kind::map) return true;
+  std::vector<std::string> some = names_of(shape);
+  const std::string example = some.empty() ? "key" : some.front();
+  reader.error(node.at, fmt::format("{} is written with keys", shape.what), fmt::format("`{}: …`", example),
+               fmt::format("keys of {}: {}", shape.what, listed(some, "and")));
+  return false;
+}
+
+void MapCheck::unknown_key(Reader& reader, const YamlNode::Entry& entry, const YamlNode& node, const Shape& shape) {
+  const YamlNode& key = *entry.key;
+  if (key.kind != YamlNode::Kind::scalar) {
+    reader.error(key.at, "a key must be a word");
+    return;
+  }
+  const bool bare = entry.value->kind == YamlNode::Kind::null;
+  const std::size_t colon = key.text.find(':');
+  if (bare && node.in_braces && colon != std::string::npos && colon + 1 < key.text.size()) {
+    reader.error(key.at, fmt::format("`{}` has no space after the colon", key.text), {},
+                 fmt::format("write `{}: {}`", key.text.substr(0, colon), key.text.substr(colon + 1)));
+    return;
+  }
+  const std::vector<std::string> names = names_of(shape);
+  const auto near = nearest_name(key.text, names);
+  if (bare && node.in_braces && !near) {
+    reader.error(key.at, fmt::format("`{}` is no key of {}", key.text, shape.what), {},
+                 "text with a comma in it needs quotes around the whole");
+    return;
+  }
+  std::string hint = near ? fmt::format("did you mean `{}`?", *near) : "";
+  // A key that is right but stands in the wrong map is better told than listed.
+  reader.error(key.at, fmt::format("`{}` is no key of {}", key.text, shape.what),
+               "one of: " + fmt::format("{}", fmt::join(names, ", ")), std::move(hint));
+}
+
+bool MapCheck::has_value(Reader& reader, const YamlNode::Entry& entry, const KeyShape& key) {
+  if (entry.value->kind != YamlNode::Kind::null) return true;
+  reader.error(entry.key->at, fmt::format("`{}` has no value", key.name), {}, "give one, or delete the line");
+  return false;
+}
+
+bool MapCheck::is_first(Reader& reader, const YamlNode::Entry& entry, const YamlNode& node) {
+  for (const YamlNode::Entry& earlier : node.entries) {
+    if (&earlier == &entry) return true;
+    if (earlier.key->kind == YamlNode::Kind::scalar && earlier.key->text == entry.key->text) {
+      reader.error(entry.key->at, fmt::format("`{}` is given twice", entry.key->text), {},
+                   fmt::format("it is on line {} already", earlier.key->at.line));
+      return false;
+    }
+  }
+  return true;
+}
+
+void MapCheck::completeness(Reader& reader, const YamlNode& node, const Shape& shape) {
+  for (const KeyShape& key : shape.keys) {
+    if (key.required && !has_key(node, key.name)) {
+      const auto example =
+          key.value->examples.empty() ? "" : fmt::format(", such as `{}: {}`", key.name, key.value->examples.front());
+      reader.error(place_of(node), fmt::format("{} needs `{}`", shape.what, key.name), {},
+                   fmt::format("`{}`: {}{}", key.name, key.doc, example));
+    }
+  }
+  for (const Shape::Group& group : shape.groups) {
+    std::vector<const YamlNode*> given;
+    for (const YamlNode::Entry& entry : node.entries) {
+      if (entry.key->kind == YamlNode::Kind::scalar &&
+          std::find(group.keys.begin(), group.keys.end(), entry.key->text) != group.keys.end()) {
+        given.push_back(entry.key);
+      }
+    }
+    if (given.empty() && group.required) {
+      reader.error(place_of(node), fmt::format("{} needs one of {}", shape.what, listed(quoted(group.keys), "or")));
+    }
+    for (std::size_t i = 1; i < given.size(); ++i) {
+      if (given[i]->text == given[0]->text) continue;
+      reader.error(given[i]->at, fmt::format("`{}` cannot stand beside `{}`", given[i]->text, given[0]->text), {},
+                   fmt::format("{} takes one of {}", shape.what, listed(quoted(group.keys), "or")));
+    }
+  }
+}
+
+}  // namespace detail
+}  // namespace swingtie
