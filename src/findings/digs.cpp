@@ -1,0 +1,102 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "findings/geometry.hpp"
+#include "findings/phrases.hpp"
+#include "findings/pipes.hpp"
+#include "findings/questions.hpp"
+#include "findings/window.hpp"
+
+namespace swingtie {
+namespace {
+
+Footprint footprint(const std::string& sides, PlanPoint centre, Azimuth along, double length, double width,
+                    double depth, double slope, double setback) {
+  Footprint out;
+  out.sides = sides;
+  out.slope = slope;
+  out.length = length + 2 * slope * depth;
+  out.width = width + 2 * slope * depth;
+  const auto corners = rectangle(centre, along, out.length, out.width);
+  out.outline.assign(corners.begin(), corners.end());
+  out.volume = pit_volume(length, width, depth, slope);
+  out.spoil_setback = setback;
+  return out;
+}
+
+void add_footprints(DigFinding& dig, PlanPoint centre, double length, double width, const Placed& placed,
+                    const RuleSet& rules) {
+  const Soil soil = placed.digging.soil.value_or(rules.unsaid_soil);
+  if (dig.hole_depth <= rules.slope_limit + 1e-9) {
+    for (const RuleSet::Slope& slope : rules.slopes) {
+      if (slope.soil == Soil::rock && soil != Soil::rock) continue;
+      Footprint out = footprint(slope.ratio > 0 ? "sloped, " + slope.name : "upright, " + slope.name, centre,
+                                dig.along, length, width, dig.hole_depth, slope.ratio, rules.spoil_setback);
+      out.applies = slope.soil == soil;
+      dig.footprints.push_back(std::move(out));
+      if (slope.soil == soil)
+        dig.soil = placed.digging.soil
+                       ? slope.name + ", as the job says"
+                       : slope.name + ", taken because the job does not say: " + rules.unsaid_soil_why;
+    }
+  }
+  if (dig.soil.empty())
+    dig.soil = rules.slopes.empty() ? "no slopes are known here: ask locally" : "deeper than the table of slopes";
+  std::stable_partition(dig.footprints.begin(), dig.footprints.end(), [](const Footprint& f) { return f.applies; });
+  Footprint box = footprint("shored box", centre, dig.along, length, width, dig.hole_depth, 0, rules.spoil_setback);
+  box.applies = dig.footprints.empty();
+  dig.footprints.push_back(std::move(box));
+}
+
+}  // namespace
+
+std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<ItemFinding>& items,
+                                  const RuleSet& rules, double sure) {
+  const Placed& placed = sampling.placed();
+  std::vector<DigFinding> out;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const ItemFinding& item = items[i];
+    if (item.act != Act::dig) continue;
+    const Run& run = placed.runs[item.run];
+    DigFinding dig;
+    dig.item = i;
+    dig.wanted_probability = sure;
+    dig.along = sampling.heading(item.line, item.station.metres);
+    const Sample sample = sampling.at_counter(item.run, item.at, Sight::seen);
+    const Window window = fit_window(sample.points, plan(item.position), dig.along, rules.step, sure);
+    dig.position = {window.centre.e, window.centre.n, item.position.up};
+    dig.window = rectangle(window.centre, dig.along, window.length, window.width);
+    dig.window_length = window.length;
+    dig.window_width = window.width;
+    dig.contains_probability = window.contains;
+
+    const Diameters pipe = diameters(pipe_at(run, item.at));
+    dig.inside = pipe.inside;
+    dig.outside = pipe.outside;
+    dig.depth_to_top = item.depth - pipe.outside / 2;
+    dig.depth_to_top95 = {item.depth95.low - pipe.outside / 2, item.depth95.high - pipe.outside / 2};
+    dig.depth_to_invert = item.depth + pipe.inside / 2;
+    dig.depth_to_invert95 = {item.depth95.low + pipe.inside / 2, item.depth95.high + pipe.inside / 2};
+    dig.hole_depth = std::max(0.0, dig.depth_to_invert95.high + rules.under_pipe);
+
+    const double room = placed.digging.working_room.value_or(rules.working_room);
+    const double bucket = placed.digging.bucket.value_or(rules.bucket);
+    const double length = std::max(window.length + 2 * room, bucket);
+    const double width = std::max(window.width + 2 * room, bucket);
+    dig.bottom = rectangle(window.centre, dig.along, length, width);
+    add_footprints(dig, window.centre, length, width, placed, rules);
+
+    for (const RuleSet::Threshold& threshold : rules.passed(dig.hole_depth))
+      dig.thresholds.push_back(fmt::format("{} {}: {} ({})", decimal(threshold.depth, placed.unit),
+                                           threshold.at_or_above ? "or deeper" : "and deeper still", threshold.says,
+                                           threshold.cite));
+    if (rules.thresholds.empty()) dig.thresholds.push_back("ask locally what a hole of this depth needs");
+    dig.marked = item.marked;
+    out.push_back(std::move(dig));
+  }
+  return out;
+}
+
+}  // namespace swingtie

@@ -1,1 +1,0 @@
-#include "findings/findings.hpp"

@@ -1,0 +1,50 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "findings/phrases.hpp"
+#include "findings/questions.hpp"
+
+namespace swingtie {
+
+std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limits) {
+  const Placed& placed = sampling.placed();
+  std::vector<ItemFinding> out;
+  for (std::size_t r = 0; r < placed.runs.size(); ++r) {
+    const Run& run = placed.runs[r];
+    if (sampling.draws() == 0 || sampling.posterior().draws[0].lines[run.line].vertices.size() < 2) continue;
+    for (std::size_t i = 0; i < run.log.size(); ++i) {
+      const LogItem& logged = run.log[i];
+      ItemFinding item;
+      item.run = r;
+      item.log = i;
+      item.at = logged.at;
+      item.line = run.line;
+      item.what = words_of(logged, i == 0);
+      item.act = logged.act;
+      const Sample sample = sampling.at_counter(r, logged.at, Sight::seen);
+      const PointMixture mixture = sampling.mixture_at(r, logged.at, Sight::seen, sample);
+      const Eigen::Vector3d mean = mixture.mean();
+      item.station = {mean_of(sample.stations)};
+      item.station95 = interval95(sample.stations);
+      item.position = {mean.x(), mean.y(), mean.z()};
+      item.ellipse95 = error_ellipse(mixture.covariance().topLeftCorner<2, 2>(), 0.95);
+      item.region95 = highest_density_region(mixture, 0.95);
+      const auto depths = sampling.depths(sample);
+      item.depth = mean_of(depths);
+      item.depth95 = interval95(depths);
+      if (limits.known()) {
+        std::size_t on_private = 0;
+        for (std::size_t d = 0; d < sampling.draws(); ++d)
+          on_private += limits.is_private(run.line, d, sample.stations[d]) ? 1 : 0;
+        item.private_probability = static_cast<double>(on_private) / static_cast<double>(sampling.draws());
+      }
+      for (const Locate& locate : run.locates)
+        if (!locate.marked.empty() && std::abs(locate.at - logged.at) < 0.3) item.marked.push_back(locate.marked);
+      out.push_back(std::move(item));
+    }
+  }
+  return out;
+}
+
+}  // namespace swingtie

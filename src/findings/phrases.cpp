@@ -1,0 +1,158 @@
+#include "findings/phrases.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "measure/bearing.hpp"
+#include "measure/length.hpp"
+
+namespace swingtie {
+
+std::string words_of(const LogItem& item, bool first) {
+  std::vector<std::string> parts;
+  if (!item.what.empty()) parts.push_back(item.what);
+  if (item.bend) {
+    std::string bend = "bend";
+    if (item.bend->hand) {
+      constexpr std::array hands{" left", " right", " up", " down"};
+      bend += hands[static_cast<std::size_t>(*item.bend->hand)];
+    }
+    if (item.bend->angle) bend += fmt::format(" {:.3g}°", *item.bend->angle / degree);
+    parts.push_back(bend);
+  }
+  if (item.pipe) {
+    const std::string pipe = item.pipe->words.empty() ? "other pipe" : item.pipe->words;
+    parts.push_back(first ? pipe : pipe + " begins");
+  }
+  if (item.wye) parts.push_back(*item.wye == Hand::left ? "wye from the left" : "wye from the right");
+  if (!item.end.empty()) parts.push_back("end: " + item.end);
+  if (parts.empty()) return item.note;
+  std::string out = parts.front();
+  for (std::size_t i = 1; i < parts.size(); ++i) out += "; " + parts[i];
+  return out;
+}
+
+std::string kind_name(FeatureKind kind) {
+  switch (kind) {
+    case FeatureKind::lot:
+      return "lot";
+    case FeatureKind::house:
+      return "house";
+    case FeatureKind::curb:
+      return "curb";
+    case FeatureKind::right_of_way:
+      return "right-of-way line";
+    case FeatureKind::centerline:
+      return "street centerline";
+    case FeatureKind::driveway:
+      return "driveway";
+    case FeatureKind::walk:
+      return "walk";
+    case FeatureKind::fence:
+      return "fence";
+    case FeatureKind::wall:
+      return "wall";
+    case FeatureKind::tree:
+      return "tree";
+    case FeatureKind::rock:
+      return "rock";
+    case FeatureKind::hydrant:
+      return "hydrant";
+    case FeatureKind::pole:
+      return "pole";
+    case FeatureKind::meter:
+      return "meter";
+    case FeatureKind::valve:
+      return "valve";
+    case FeatureKind::manhole:
+      return "manhole";
+    case FeatureKind::main:
+      return "city main";
+    case FeatureKind::water:
+      return "water line";
+    case FeatureKind::gas:
+      return "gas line";
+    case FeatureKind::electric:
+      return "electric line";
+    case FeatureKind::comms:
+      return "communication line";
+    case FeatureKind::mark:
+      return "mark";
+  }
+  return "";
+}
+
+std::string name_of(const Feature& feature) {
+  const std::string kind = kind_name(feature.kind);
+  const std::string& label = feature.label.empty() ? feature.id : feature.label;
+  const auto lower = [](std::string s) {
+    std::transform(s.begin(), s.end(), s.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return s;
+  };
+  if (feature.kind == FeatureKind::right_of_way && (label == feature.id)) return kind;
+  const std::string first = kind.substr(0, kind.find(' '));
+  return lower(label).find(first) != std::string::npos ? label : label + " (" + kind + ")";
+}
+
+std::string compass_word(std::string_view corner) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 8> words{{{"n", "north"},
+                                                                                       {"ne", "northeast"},
+                                                                                       {"e", "east"},
+                                                                                       {"se", "southeast"},
+                                                                                       {"s", "south"},
+                                                                                       {"sw", "southwest"},
+                                                                                       {"w", "west"},
+                                                                                       {"nw", "northwest"}}};
+  for (const auto& [letters, word] : words)
+    if (corner == letters) return std::string(word);
+  return {};
+}
+
+std::string name_of(const Feature& feature, const Corner& corner) {
+  if (feature.shape == Shape::point) return name_of(feature);
+  const std::string word = compass_word(corner.name);
+  const std::string label = feature.label.empty() ? feature.id : feature.label;
+  if (!word.empty()) return label + ", " + word + " corner";
+  return label + (feature.shape == Shape::line ? ", point " : ", corner ") + corner.name;
+}
+
+std::string tape(double metres, LengthUnit unit) {
+  return format_length(metres, unit, LengthStyle::tape);
+}
+
+std::string decimal(double metres, LengthUnit unit) {
+  return format_length(metres, unit, LengthStyle::decimal, 1);
+}
+
+std::string between(Interval interval, LengthUnit unit) {
+  return fmt::format("{:.1f} to {}", interval.low / metres_per(unit), decimal(interval.high, unit));
+}
+
+std::string with_interval(double value, Interval interval, LengthUnit unit) {
+  return fmt::format("{} ({:.1f} to {:.1f})", decimal(value, unit), interval.low / metres_per(unit),
+                     interval.high / metres_per(unit));
+}
+
+std::string percent(double probability) {
+  if (probability > 0.99) return "more than 99 %";
+  if (probability < 0.01) return "less than 1 %";
+  return fmt::format("{:.0f} %", 100 * probability);
+}
+
+std::string list_of(const std::vector<std::string>& parts) {
+  std::string out;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    if (i > 0) out += i + 1 == parts.size() ? " and " : ", ";
+    out += parts[i];
+  }
+  return out;
+}
+
+std::string plural(int count, std::string_view word) {
+  return fmt::format("{} {}{}", count, word, count == 1 ? "" : "s");
+}
+
+}  // namespace swingtie

@@ -1,0 +1,46 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "findings/findings.hpp"
+
+namespace swingtie {
+
+/// Small pieces of wording that several findings and texts share.
+
+/// What a log entry says, in the job's own words where it has any: `joint offset 1 in`, `bend left 45°`,
+/// `6 in clay begins`.
+std::string words_of(const LogItem& item, bool first);
+
+std::string kind_name(
+    FeatureKind kind);  ///< as the job file spells it, hyphens as blanks: `water line`, `right-of-way`
+
+/// A feature for print: its label, and its kind where the label does not say it: `linden (tree)`.
+std::string name_of(const Feature& feature);
+
+/// A corner for print: `house, southwest corner`, `hydrant`, `fence, corner 3`.
+std::string name_of(const Feature& feature, const Corner& corner);
+
+/// `sw` -> `southwest`; empty for anything that is no compass word.
+std::string compass_word(std::string_view corner);
+
+/// A length on tape in the site's unit, `22'4"` or `6.81 m`.
+std::string tape(double metres, LengthUnit unit);
+/// A length to a tenth of the site's unit, `22.3 ft`, `6.8 m`.
+std::string decimal(double metres, LengthUnit unit);
+/// `4.7 to 5.9 ft`
+std::string between(Interval interval, LengthUnit unit);
+/// `5.3 ft deep (4.7 to 5.9)` without the word deep: value, unit, interval.
+std::string with_interval(double value, Interval interval, LengthUnit unit);
+
+/// A probability for print, never 0 % or 100 %: `97 %`, `more than 99 %`, `less than 1 %`.
+std::string percent(double probability);
+
+/// `a, b and c`
+std::string list_of(const std::vector<std::string>& parts);
+
+std::string plural(int count, std::string_view word);  ///< `1 locate`, `2 locates`
+
+}  // namespace swingtie

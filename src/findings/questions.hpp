@@ -1,0 +1,28 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "findings/findings.hpp"
+#include "findings/limits.hpp"
+#include "findings/rules.hpp"
+#include "findings/sampling.hpp"
+
+namespace swingtie {
+
+/// The questions of the three readers, one function and one source file each. Each reads the draws and what the
+/// questions before it found; `find` asks them in this order.
+
+std::vector<LineFinding> find_lines(const Sampling& sampling, const RuleSet& rules);
+Viewer find_viewer(const Sampling& sampling, const std::vector<LineFinding>& lines);
+std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limits);
+std::vector<Crossing> find_crossings(const Sampling& sampling, const Limits& limits);
+std::vector<AlongLimit> find_along_limits(const Sampling& sampling, const Limits& limits);
+OwnershipFinding describe_ownership(const Placed& placed);
+std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limits);
+/// The dig point of each item to be dug, without its ties and conflicts.
+std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<ItemFinding>& items,
+                                  const RuleSet& rules, double sure);
+std::vector<LocateFinding> find_locates(const Sampling& sampling);
+
+}  // namespace swingtie

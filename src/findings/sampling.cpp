@@ -1,0 +1,152 @@
+#include "findings/sampling.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdint>
+#include <string_view>
+
+#include "measure/bearing.hpp"
+#include "route/priors.hpp"
+
+namespace swingtie {
+namespace {
+
+/// Two independent standard normal numbers that depend on nothing but `key`.
+/// Mixing of the bits: splitmix64 (Steele, Lea, Flood, OOPSLA 2014); to normals: Box and Muller, 1958.
+std::array<double, 2> normal_pair(std::uint64_t key) {
+  const auto mix = [](std::uint64_t z) {
+    z += 0x9e3779b97f4a7c15U;
+    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9U;
+    z = (z ^ (z >> 27)) * 0x94d049bb133111ebU;
+    return z ^ (z >> 31);
+  };
+  const std::uint64_t first = mix(key), second = mix(first);
+  const double u = (static_cast<double>(first >> 11) + 0.5) * 0x1p-53;
+  const double v = static_cast<double>(second >> 11) * 0x1p-53;
+  const double radius = std::sqrt(-2 * std::log(u));
+  return {radius * std::cos(2 * pi * v), radius * std::sin(2 * pi * v)};
+}
+
+/// FNV-1a.
+std::uint64_t key_of(std::string_view name) {
+  std::uint64_t key = 14695981039346656037U;
+  for (const char letter : name) key = (key ^ static_cast<unsigned char>(letter)) * 1099511628211U;
+  return key;
+}
+
+SitePoint along_course(const RouteDraw::LineCourse& course, double station) {
+  const auto& s = course.stations;
+  auto next = std::upper_bound(s.begin() + 1, s.end() - 1, station);
+  const std::size_t i = static_cast<std::size_t>(next - s.begin());
+  const double step = s[i] - s[i - 1];
+  const double t = step > 0 ? (station - s[i - 1]) / step : 0;
+  const SitePoint &a = course.vertices[i - 1], &b = course.vertices[i];
+  return {a.e + t * (b.e - a.e), a.n + t * (b.n - a.n), a.up + t * (b.up - a.up)};
+}
+
+}  // namespace
+
+Sampling::Sampling(const Placed& placed, const Posterior& posterior) : placed_(placed), posterior_(posterior) {
+  for (const Run& run : placed.runs) run_keys_.push_back(key_of(run.id));
+  shifts_.resize(placed.features.size());
+  for (std::size_t f = 0; f < placed.features.size(); ++f) {
+    const PlanCovariance& c = placed.features[f].covariance;
+    if (!(c.trace() > 1e-12)) continue;
+    // The lower Cholesky factor, written out: a covariance of rank one has no full one.
+    const double a = std::sqrt(std::max(0.0, c(0, 0)));
+    const double b = a > 0 ? c(0, 1) / a : 0;
+    const double d = std::sqrt(std::max(0.0, c(1, 1) - b * b));
+    // Keyed by the name, so that a further feature in the job moves no other one.
+    std::uint64_t key = 1469598103934665603U;
+    for (const char letter : placed.features[f].id) key = (key ^ static_cast<unsigned char>(letter)) * 1099511628211U;
+    shifts_[f].reserve(draws());
+    for (std::size_t i = 0; i < draws(); ++i) {
+      const auto z = normal_pair(key + i);
+      shifts_[f].push_back({a * z[0], b * z[0] + d * z[1]});
+    }
+  }
+}
+
+PlanVector Sampling::shift(std::size_t feature, std::size_t draw) const {
+  return shifts_[feature].empty() ? PlanVector{} : shifts_[feature][draw];
+}
+
+double Sampling::station(std::size_t draw, std::size_t run, CounterReading at, Sight sight) const {
+  // The reading to the nearest micrometre is part of the key: another reading has an error of its own.
+  const auto reading = static_cast<std::uint64_t>(std::llround(at.metres * 1e6));
+  const double error = prior::counter_reading * normal_pair(run_keys_[run] + reading * 0x2545f4914f6cdd1dU + draw)[0];
+  return swingtie::station_at(posterior_.draws[draw], placed_, run, {at.metres + error}, sight).metres;
+}
+
+Sample Sampling::at_counter(std::size_t run, CounterReading at, Sight sight) const {
+  Sample out;
+  out.points.reserve(draws());
+  out.stations.reserve(draws());
+  const std::size_t line = placed_.runs[run].line;
+  for (std::size_t d = 0; d < draws(); ++d) {
+    out.stations.push_back(station(d, run, at, sight));
+    out.points.push_back(along_course(posterior_.draws[d].lines[line], out.stations.back()));
+  }
+  return out;
+}
+
+Sample Sampling::at_station(std::size_t line, double station) const {
+  Sample out;
+  out.stations.assign(draws(), station);
+  out.points.reserve(draws());
+  for (const RouteDraw& draw : posterior_.draws) out.points.push_back(along_course(draw.lines[line], station));
+  return out;
+}
+
+PointMixture Sampling::mixture(const Sample& sample) const {
+  std::size_t groups = 1;
+  for (const RouteDraw& draw : posterior_.draws) groups = std::max(groups, draw.alternative + 1);
+  std::vector<std::vector<SitePoint>> members(groups);
+  for (std::size_t d = 0; d < draws(); ++d) members[posterior_.draws[d].alternative].push_back(sample.points[d]);
+  PointMixture out;
+  for (const auto& points : members) {
+    if (points.empty()) continue;
+    PointMixture::Term term;
+    term.weight = static_cast<double>(points.size()) / static_cast<double>(draws());
+    const SitePoint centre = mean_of(points);
+    term.mean = {centre.e, centre.n, centre.up};
+    for (const SitePoint& p : points) {
+      const Eigen::Vector3d r = Eigen::Vector3d(p.e, p.n, p.up) - term.mean;
+      term.covariance += r * r.transpose();
+    }
+    term.covariance /= static_cast<double>(points.size());
+    out.terms.push_back(term);
+  }
+  std::stable_sort(out.terms.begin(), out.terms.end(),
+                   [](const auto& a, const auto& b) { return a.weight > b.weight; });
+  return out;
+}
+
+PointMixture Sampling::mixture_at(std::size_t run, CounterReading at, Sight sight, const Sample& sample) const {
+  PointMixture exact = posterior_.at_counter(run, at, sight);
+  return exact.terms.empty() ? mixture(sample) : exact;
+}
+
+Azimuth Sampling::heading(std::size_t line, double station) const {
+  // Half a metre to each side: longer than a fitting, shorter than a straight piece of any use.
+  const SitePoint before = mean_of(at_station(line, station - 0.5).points);
+  const SitePoint after = mean_of(at_station(line, station + 0.5).points);
+  return azimuth(plan(before), plan(after));
+}
+
+std::vector<double> Sampling::depths(const Sample& sample) const {
+  const PlanPoint o = plan(mean_of(sample.points));
+  const GroundSurface& ground = *placed_.ground;
+  constexpr double arm = 0.5;
+  const double height = ground.height(o);
+  const double slope_e = (ground.height({o.e + arm, o.n}) - ground.height({o.e - arm, o.n})) / (2 * arm);
+  const double slope_n = (ground.height({o.e, o.n + arm}) - ground.height({o.e, o.n - arm})) / (2 * arm);
+  std::vector<double> out;
+  out.reserve(sample.points.size());
+  for (const SitePoint& p : sample.points)
+    out.push_back(height + slope_e * (p.e - o.e) + slope_n * (p.n - o.n) - p.up);
+  return out;
+}
+
+}  // namespace swingtie

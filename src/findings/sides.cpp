@@ -1,0 +1,95 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <map>
+#include <tuple>
+
+#include "findings/phrases.hpp"
+#include "findings/pipes.hpp"
+#include "findings/questions.hpp"
+
+namespace swingtie {
+
+OwnershipFinding describe_ownership(const Placed& placed) {
+  const Ownership& rule = placed.ownership;
+  OwnershipFinding out;
+  out.source = rule.source;
+  const std::string feature = rule.feature ? name_of(placed.features[*rule.feature]) : std::string();
+  switch (rule.until) {
+    case PrivateUntil::unsaid:
+      out.says = "The job does not say where private ownership ends: confirm with the city.";
+      return out;
+    case PrivateUntil::right_of_way:
+      out.until = feature.empty() ? "the right-of-way line" : feature;
+      break;
+    case PrivateUntil::lot_line:
+      out.until = feature.empty() ? "the lot line" : feature;
+      break;
+    case PrivateUntil::curb:
+      out.until = feature.empty() ? "the curb" : feature;
+      break;
+    case PrivateUntil::main:
+      out.until = "the city main";
+      break;
+    case PrivateUntil::clean_out:
+      out.until = "the clean-out";
+      break;
+    case PrivateUntil::station:
+      out.until = "station " + decimal(rule.station.metres, placed.unit);
+      break;
+  }
+  if (rule.until == PrivateUntil::lot_line) out.until = "the lot line of " + out.until;
+  out.says =
+      fmt::format("Taken as private up to {} - {}{}confirm with the city.", out.until,
+                  rule.source.empty() ? "the job names no source; " : rule.source,
+                  rule.source.empty() || rule.source.find("confirm with the city") == std::string::npos ? "" : "; ");
+  if (!rule.source.empty()) {
+    const bool said = rule.source.find("confirm with the city") != std::string::npos;
+    out.says = fmt::format("Taken as private up to {}, by: {}{}.", out.until, rule.source,
+                           said ? "" : "; confirm with the city");
+  }
+  return out;
+}
+
+std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limits) {
+  if (!limits.known()) return {};
+  const Placed& placed = sampling.placed();
+  std::vector<SideLength> out;
+  for (std::size_t l = 0; l < placed.lines.size(); ++l) {
+    // lengths[public?, order of the pipe on the line, words][draw]
+    std::map<std::pair<bool, std::string>, std::vector<double>> lengths;
+    std::vector<std::string> order;
+    for (std::size_t d = 0; d < sampling.draws(); ++d) {
+      for (const PipeStretch& stretch : pipes_of(sampling, l, d)) {
+        if (std::find(order.begin(), order.end(), stretch.pipe.words) == order.end())
+          order.push_back(stretch.pipe.words);
+        double from = stretch.from.metres;
+        const auto& changes = limits.changes(l, d);
+        auto next = std::lower_bound(changes.begin(), changes.end(), from);
+        while (from < stretch.to.metres) {
+          const double to = next == changes.end() ? stretch.to.metres : std::min(*next, stretch.to.metres);
+          if (next != changes.end()) ++next;
+          if (to <= from) continue;
+          const bool is_private = limits.is_private(l, d, (from + to) / 2);
+          auto& here = lengths[{!is_private, stretch.pipe.words}];
+          here.resize(sampling.draws());
+          here[d] += to - from;
+          from = to;
+        }
+      }
+    }
+    for (const bool is_public : {false, true}) {
+      for (const std::string& pipe : order) {
+        const auto found = lengths.find({is_public, pipe});
+        if (found == lengths.end()) continue;
+        // A length met in one draw of a hundred is no line of a table.
+        const auto met = std::count_if(found->second.begin(), found->second.end(), [](double x) { return x > 0; });
+        if (static_cast<double>(met) < 0.025 * static_cast<double>(sampling.draws())) continue;
+        out.push_back({l, !is_public, pipe, mean_of(found->second), interval95(found->second)});
+      }
+    }
+  }
+  return out;
+}
+
+}  // namespace swingtie

@@ -1,0 +1,304 @@
+#include "findings/ties.hpp"
+
+#include <fmt/format.h>
+
+#include <Eigen/LU>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "findings/geometry.hpp"
+#include "findings/phrases.hpp"
+#include "findings/statistics.hpp"
+#include "measure/bearing.hpp"
+#include "measure/covariance.hpp"
+
+namespace swingtie {
+namespace {
+
+/// What a finder with a tape will know when he sees it, and how far its point is doubtful: 1 for a sharp thing that
+/// stays, more for one whose point is soft or may move. 0: nothing to tie to (a lot corner is seldom visible).
+double softness(FeatureKind kind) {
+  switch (kind) {
+    case FeatureKind::house:
+    case FeatureKind::hydrant:
+    case FeatureKind::pole:
+    case FeatureKind::manhole:
+    case FeatureKind::valve:
+    case FeatureKind::meter:
+    case FeatureKind::mark:
+      return 1.0;
+    case FeatureKind::wall:
+    case FeatureKind::rock:
+      return 1.2;
+    case FeatureKind::tree:
+      return 1.5;
+    case FeatureKind::fence:
+    case FeatureKind::driveway:
+    case FeatureKind::walk:
+      return 2.0;
+    case FeatureKind::lot:
+    case FeatureKind::curb:
+    case FeatureKind::right_of_way:
+    case FeatureKind::centerline:
+    case FeatureKind::main:
+    case FeatureKind::water:
+    case FeatureKind::gas:
+    case FeatureKind::electric:
+    case FeatureKind::comms:
+      break;
+  }
+  return 0.0;
+}
+
+struct Candidate {
+  std::string from, says;
+  PlanPoint at;
+  PlanVector way;  ///< unit, from the fixed point to the target
+  double distance = 0, sigma = 0, weight = 1;
+};
+
+/// A tape cannot go through a house; it may touch a wall or turn no corner.
+bool blocked(const std::vector<std::vector<PlanSegment>>& houses, const std::vector<const Feature*>& house_features,
+             PlanPoint from, PlanPoint to) {
+  for (std::size_t h = 0; h < houses.size(); ++h) {
+    // Points strictly between the ends, so that starting at a corner or running along a wall is no crossing.
+    std::vector<double> cuts{0, 1};
+    for (const PlanSegment& wall : houses[h]) {
+      const PlanVector u = to - from, v = wall.b - wall.a;
+      const double across = clockwise_cross(u, v);
+      if (std::abs(across) < 1e-12) continue;
+      const double t = clockwise_cross(wall.a - from, v) / across;
+      const double s = clockwise_cross(wall.a - from, u) / across;
+      if (t > 0 && t < 1 && s >= -1e-9 && s <= 1 + 1e-9) cuts.push_back(t);
+    }
+    std::sort(cuts.begin(), cuts.end());
+    for (std::size_t i = 1; i < cuts.size(); ++i) {
+      const double middle = (cuts[i] + cuts[i - 1]) / 2;
+      const PlanPoint p = from + middle * (to - from);
+      // 2 cm: a wall drawn a hair over its neighbour does not stop a tape.
+      if ((cuts[i] - cuts[i - 1]) * distance(from, to) > 0.02 && holds(*house_features[h], p) &&
+          nearest_on(houses[h], p).distance > 0.02)
+        return true;
+    }
+  }
+  return false;
+}
+
+std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const TieOptions& options) {
+  std::vector<std::vector<PlanSegment>> houses;
+  std::vector<const Feature*> house_features;
+  for (const Feature& feature : placed.features) {
+    if (feature.kind != FeatureKind::house) continue;
+    houses.push_back(edges(feature));
+    house_features.push_back(&feature);
+  }
+  std::vector<Candidate> out;
+  for (const Feature& feature : placed.features) {
+    const double soft = softness(feature.kind);
+    if (soft == 0) continue;
+    for (const Corner& corner : feature.corners) {
+      const double far = distance(corner.point.at, target);
+      if (far > options.reach || far < options.least_distance) continue;
+      if (blocked(houses, house_features, corner.point.at, target)) continue;
+      const PlanVector way = (1 / far) * (target - corner.point.at);
+      const Eigen::Vector2d u(way.de, way.dn);
+      const double own = std::max(0.0, u.dot(corner.point.covariance * u));
+      Candidate candidate;
+      candidate.from = feature.shape == Shape::point ? feature.id : feature.id + "." + corner.name;
+      candidate.says = name_of(feature, corner);
+      if (feature.kind == FeatureKind::tree) candidate.says += ", middle of the trunk";
+      candidate.at = corner.point.at;
+      candidate.way = way;
+      candidate.distance = far;
+      candidate.sigma = std::sqrt(options.tape_sigma * options.tape_sigma + own);
+      candidate.weight = soft;
+      out.push_back(std::move(candidate));
+    }
+  }
+  return out;
+}
+
+/// Mean radius of the fix, softened points and long tapes counting as less good.
+double badness(const std::vector<const Candidate*>& chosen) {
+  std::vector<PlanVector> ways;
+  std::vector<double> sigmas;
+  for (const Candidate* c : chosen) {
+    ways.push_back(c->way);
+    sigmas.push_back(c->sigma * c->weight * (1 + c->distance / 40));
+  }
+  return std::sqrt(fix_of(ways, sigmas).trace());
+}
+
+double angle_between(const Candidate& a, const Candidate& b) {
+  return std::acos(std::clamp(dot(a.way, b.way), -1.0, 1.0));
+}
+
+/// Where the two tapes of a pair meet there are two points; this says which.
+std::string side_of(const Viewer& viewer, const Candidate& a, const Candidate& b, PlanPoint target) {
+  const PlanVector base = b.at - a.at;
+  PlanVector normal = right_of(base);
+  if (dot(target - a.at, normal) < 0) normal = -normal;
+  return fmt::format("the two tapes meet twice: take the point {} of the line between them",
+                     toward_words(viewer, normal));
+}
+
+double rounded_tape(double metres, LengthUnit unit) {
+  const double step = is_feet(unit) ? metres_per(unit) / 12 : 0.01;
+  return std::round(metres / step) * step;
+}
+
+}  // namespace
+
+PlanCovariance fix_of(const std::vector<PlanVector>& ways, const std::vector<double>& sigmas) {
+  Eigen::Matrix2d information = Eigen::Matrix2d::Zero();
+  for (std::size_t i = 0; i < ways.size(); ++i) {
+    const Eigen::Vector2d u(ways[i].de, ways[i].dn);
+    information += u * u.transpose() / (sigmas[i] * sigmas[i]);
+  }
+  const double det = information.determinant();
+  if (!(det > 1e-9 * information.trace() * information.trace())) return 1e6 * PlanCovariance::Identity();
+  PlanCovariance out;
+  out << information(1, 1), -information(0, 1), -information(0, 1), information(0, 0);
+  return out / det;
+}
+
+std::string toward_words(const Viewer& viewer, PlanVector way) {
+  const double turn = turn_between(viewer.facing, azimuth(way));
+  const double quarter = pi / 4;
+  const char* street = viewer.from_street ? "toward the street" : "toward the main";
+  const char* back = viewer.from_street ? "away from the street" : "away from the main";
+  if (std::abs(turn) <= quarter) return back;
+  if (std::abs(turn) >= 3 * quarter) return street;
+  return turn > 0 ? "to the right (facing the house from the street)"
+                  : "to the left (facing the house from the street)";
+}
+
+TieSet swing_ties(const Placed& placed, const Viewer& viewer, PlanPoint target, std::string of, const Sample& truth,
+                  const TieOptions& options) {
+  TieSet out;
+  out.target = target;
+  out.of = std::move(of);
+  out.offset_words = offset_words(placed, viewer, target);
+  const std::vector<Candidate> all = candidates(placed, target, options);
+
+  std::vector<const Candidate*> chosen;
+  double best = std::numeric_limits<double>::infinity();
+  const auto try_pairs = [&](double least_angle) {
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      for (std::size_t j = i + 1; j < all.size(); ++j) {
+        const double angle = angle_between(all[i], all[j]);
+        if (angle < least_angle || angle > pi - least_angle) continue;
+        const double here = badness({&all[i], &all[j]});
+        if (here < best - 1e-12) {
+          best = here;
+          chosen = {&all[i], &all[j]};
+        }
+      }
+    }
+  };
+  try_pairs(options.least_angle);
+  if (chosen.empty()) try_pairs(0.1);  // weak ties are better than none; their radius says how weak
+
+  // A third point that adds most; it checks the two, and when the two are weak it carries weight of its own.
+  const Candidate* third = nullptr;
+  if (!chosen.empty()) {
+    double least = std::numeric_limits<double>::infinity();
+    for (const Candidate& c : all) {
+      if (&c == chosen[0] || &c == chosen[1]) continue;
+      // A check from nearly the same direction and place would repeat the same mistake.
+      if (distance(c.at, chosen[0]->at) < 1 || distance(c.at, chosen[1]->at) < 1) continue;
+      const double here = badness({chosen[0], chosen[1], &c});
+      if (here < least) {
+        least = here;
+        third = &c;
+      }
+    }
+  }
+  if (chosen.size() == 2) {
+    out.side = side_of(viewer, *chosen[0], *chosen[1], target);
+    std::vector<PlanVector> ways{chosen[0]->way, chosen[1]->way};
+    std::vector<double> sigmas{chosen[0]->sigma, chosen[1]->sigma};
+    out.finder_radius95 = circle_radius(fix_of(ways, sigmas), 0.95);
+    if (third) {
+      const PlanCovariance fix = fix_of(ways, sigmas);
+      const Eigen::Vector2d u(third->way.de, third->way.dn);
+      out.check_tolerance = normal_quantile(0.975) * std::sqrt(u.dot(fix * u) + third->sigma * third->sigma);
+    }
+  }
+  if (third) chosen.push_back(third);
+  for (std::size_t i = 0; i < chosen.size(); ++i) {
+    const Candidate& c = *chosen[i];
+    SwingTie tie;
+    tie.from = c.from;
+    tie.says = c.says;
+    tie.fixed = c.at;
+    tie.distance = c.distance;
+    tie.tape = tape(rounded_tape(c.distance, placed.unit), placed.unit);
+    tie.check = i == 2;
+    std::vector<double> distances;
+    for (const SitePoint& p : truth.points) distances.push_back(distance(plan(p), c.at));
+    tie.distance95 = distances.empty() ? Interval{c.distance, c.distance} : interval95(std::move(distances));
+    out.ties.push_back(std::move(tie));
+  }
+  return out;
+}
+
+std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint target) {
+  const LengthUnit unit = placed.unit;
+  // Beyond this an offset from a wall is no longer sighted along it well.
+  constexpr double far = 30;
+  if (viewer.house) {
+    const Feature& house = placed.features[*viewer.house];
+    if (house.shape == Shape::area && !house.areas.empty() && !holds(house, target)) {
+      const auto& ring = house.areas.front().outer;  // counter-clockwise: outside is on the right
+      double least = std::numeric_limits<double>::infinity();
+      std::string words;
+      for (std::size_t i = 0; i < ring.size(); ++i) {
+        const PlanPoint a = ring[i], b = ring[(i + 1) % ring.size()];
+        const double whole = distance(a, b);
+        if (whole < 0.5) continue;
+        const PlanVector along = (1 / whole) * (b - a), outward = right_of(along);
+        const double out = dot(target - a, outward);
+        // Facing the wall from outside, walking from a to b is walking from the left to the right.
+        const double right = dot(target - a, along);
+        const double over = std::max({0.0, -right, right - whole});
+        const double here = out + 3 * over;
+        if (out < 0.01 || out > far || here >= least) continue;
+        least = here;
+        const double turn = turn_between(viewer.facing, azimuth(outward));
+        const char* side = std::abs(turn) >= 3 * pi / 4 ? "front"
+                           : std::abs(turn) <= pi / 4   ? "back"
+                           : turn > 0                   ? "right-hand"
+                                                        : "left-hand";
+        if (!viewer.from_street && (side[0] == 'f' || side[0] == 'b'))
+          side = side[0] == 'f' ? "main-side" : "far-side";
+        const std::string at = over == 0   ? tape(right, unit) + " right of its left corner"
+                               : right < 0 ? tape(-right, unit) + " left of its left corner"
+                                           : tape(right - whole, unit) + " right of its right corner";
+        words = fmt::format("{} out from the {} wall of the house, {} (facing that wall from outside)",
+                            tape(out, unit), side, at);
+      }
+      if (!words.empty()) return words;
+    }
+  }
+  for (const FeatureKind kind :
+       {FeatureKind::curb, FeatureKind::wall, FeatureKind::fence, FeatureKind::driveway, FeatureKind::walk}) {
+    for (const Feature& feature : placed.features) {
+      if (feature.kind != kind || feature.corners.empty()) continue;
+      const auto all = edges(feature);
+      if (all.empty()) continue;
+      const Nearest near = nearest_on(all, target);
+      if (near.distance > far || near.share <= 0 || near.share >= 1) continue;
+      const Corner* corner = &feature.corners.front();
+      for (const Corner& c : feature.corners)
+        if (distance(c.point.at, near.foot) < distance(corner->point.at, near.foot)) corner = &c;
+      return fmt::format("{} {} from {}, at a point {} along it from {}", tape(near.distance, unit),
+                         toward_words(viewer, target - near.foot), name_of(feature),
+                         tape(distance(corner->point.at, near.foot), unit), name_of(feature, *corner));
+    }
+  }
+  return {};
+}
+
+}  // namespace swingtie
