@@ -1,3 +1,5 @@
+include(GNUInstallDirs)
+
 # One interface target carries the flags that every target of ours is compiled with.
 add_library(swingtie_flags INTERFACE)
 # Contraction would let the same input give different last digits on another compiler; see DEVELOPERS.md.
@@ -24,6 +26,23 @@ function(swingtie_stage name)
     target_link_libraries(swingtie_${name} PUBLIC swingtie_${stage})
   endforeach()
   target_link_libraries(swingtie_${name} PUBLIC Eigen3::Eigen PRIVATE swingtie_flags ${ARG_USES})
+endfunction()
+
+# swingtie_module(<name> FOR <stage> SOURCES a.cpp … [SEES <stage> …] USES <library> …)
+# The shared module swingtie-<name>.so that src/load opens on demand, built whenever the stage FOR is.
+function(swingtie_module name)
+  cmake_parse_arguments(ARG "" "FOR" "SOURCES;SEES;USES" ${ARGN})
+  add_library(swingtie_module_${name} MODULE ${ARG_SOURCES})
+  set_target_properties(swingtie_module_${name} PROPERTIES PREFIX "" OUTPUT_NAME swingtie-${name}
+    CXX_VISIBILITY_PRESET hidden VISIBILITY_INLINES_HIDDEN ON)
+  foreach(stage IN LISTS ARG_SEES)
+    target_link_libraries(swingtie_module_${name} PRIVATE swingtie_${stage})
+  endforeach()
+  target_include_directories(swingtie_module_${name} PRIVATE ${PROJECT_SOURCE_DIR}/src)
+  target_compile_definitions(swingtie_module_${name} PRIVATE SWINGTIE_VERSION="${PROJECT_VERSION}")
+  target_link_libraries(swingtie_module_${name} PRIVATE swingtie_flags Eigen3::Eigen ${ARG_USES})
+  add_dependencies(swingtie_${ARG_FOR} swingtie_module_${name})
+  install(TARGETS swingtie_module_${name} LIBRARY DESTINATION ${CMAKE_INSTALL_LIBDIR}/swingtie)
 endfunction()
 
 # swingtie_test(<stage> SOURCES … [SEES <stage> …] [USES <library> …])

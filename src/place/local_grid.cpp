@@ -80,6 +80,21 @@ Geocentric geocentric(LonLat at, double height) {
           ((1 - eccentricity2) * nu + height) * std::sin(lat)};
 }
 
+double grid_scale(const GeoReference& grid, PlanPoint at) {
+  const LonLat here = grid.to_lon_lat(at);
+  const double sine = std::sin(here.lat_deg * degree);
+  const double w = std::sqrt(1 - eccentricity2 * sine * sine);
+  constexpr double step_deg = 1e-3;  // some 100 m
+  const double meridian = semi_major * (1 - eccentricity2) / (w * w * w) * 2 * step_deg * degree;
+  const double parallel = semi_major / w * std::cos(here.lat_deg * degree) * 2 * step_deg * degree;
+  const auto between = [&](LonLat a, LonLat b) { return distance(grid.from_lon_lat(a), grid.from_lon_lat(b)); };
+  const double north =
+      between({here.lon_deg, here.lat_deg - step_deg}, {here.lon_deg, here.lat_deg + step_deg}) / meridian;
+  const double east =
+      between({here.lon_deg - step_deg, here.lat_deg}, {here.lon_deg + step_deg, here.lat_deg}) / parallel;
+  return std::abs(north - 1) > std::abs(east - 1) ? north : east;
+}
+
 std::shared_ptr<const GeoReference> local_grid(const AnchorPoint& anchor) {
   return std::make_shared<LocalGrid>(anchor);
 }

@@ -13,6 +13,10 @@ namespace swingtie {
 /// Source: IOGP Guidance Note 7 part 2, methods 9602 (geocentric) and 9837 (topocentric).
 std::shared_ptr<const GeoReference> local_grid(const AnchorPoint& anchor);
 
+/// Distance on the grid over distance on the WGS 84 ellipsoid at a point: of north-south and of east-west the one
+/// that differs more from 1. NaN outside the domain of the grid.
+double grid_scale(const GeoReference& grid, PlanPoint at);
+
 struct Geocentric {
   double x = 0, y = 0, z = 0;  ///< metres
 };

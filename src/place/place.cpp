@@ -10,6 +10,7 @@
 #include "place/resolver.hpp"
 #include "place/site_grid.hpp"
 #include "place/street_edge.hpp"
+#include "place/survey.hpp"
 
 namespace swingtie {
 namespace {
@@ -392,7 +393,9 @@ class Placer {
 Checked<Placed> place(const Job& job, const std::string& folder) {
   Report report;
   Checked<Placed> result;
-  if (const auto grid = site_grid(job.site, report)) {
+  const PositionSurvey survey = survey_positions(job);
+  if (const auto grid = site_grid(job.site, survey.sample, report)) {
+    if (survey.first_lon_lat) warn_if_coarse(job.site, *grid, *survey.first_lon_lat, report);
     Placed placed = Placer(job, *grid, folder, report).finish();
     if (!report.failed()) result.value = std::move(placed);
   }

@@ -1,0 +1,46 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "place/placed.hpp"
+
+namespace swingtie {
+
+/// What a coordinate reference system says of itself.
+struct CrsFacts {
+  std::string name;  ///< `NAD83 / Ohio North (ftUS)`
+  enum class Kind { projected, geographic, other } kind = Kind::other;
+  bool east_and_north = false;  ///< both axes run east and north, in either order
+  bool web_mercator = false;    ///< the web's pseudo-Mercator, whose lengths grow with the latitude
+  double metres_per_unit = 1;
+  std::string unit;  ///< as the CRS has it: `US survey foot`
+  /// Area of use in degrees; east may be less than west across the date line. Absent where the CRS has none.
+  struct Area {
+    double west = 0, south = 0, east = 0, north = 0;
+    std::string name;
+  };
+  std::optional<Area> area;
+};
+
+/// What the program asks of PROJ. The one implementation lives in swingtie-proj.so.
+class ProjModule {
+ public:
+  static constexpr const char* module_name = "proj";
+  static constexpr const char* interface_name = "swingtie::ProjModule 1";
+  virtual ~ProjModule() = default;
+
+  struct Opened {
+    std::optional<CrsFacts> facts;                  ///< empty where the text names no CRS
+    std::shared_ptr<const GeoReference> reference;  ///< for a projected CRS with axes east and north
+    std::string fault;                              ///< PROJ's own words where something is missing
+  };
+  /// @param crs  `EPSG:2260`, an OGC WKT or a PROJ string. Of a compound CRS the horizontal part counts.
+  /// Coordinates are east and north whatever the order of the CRS's axes. The reference uses the best operation to
+  /// WGS 84 that works without the network; it may be used from several threads.
+  virtual Opened open(std::string_view crs) const = 0;
+};
+
+}  // namespace swingtie
