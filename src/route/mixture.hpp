@@ -30,10 +30,19 @@ class MixtureTerm {
   /// Random draws of the unknowns, one per column.
   Eigen::MatrixXd draw(Random& random, Eigen::Index count) const;
 
+  /// By how much the log evidence would change if one more atom were assumed, to first order; with what the freed
+  /// unknowns would come to (for a jump: the jump).
+  struct Gain {
+    double log_evidence = 0;
+    double first = 0, sigma = 0;  ///< estimate of the first freed unknown and its standard deviation
+  };
+  Gain gain(const Model& model, const Effect& effect) const;
+
   Eigen::MatrixXd factor;  ///< lower Cholesky factor of I + J P J'
   Eigen::MatrixXd half;    ///< factor^-1 J P
 
  private:
+  Eigen::VectorXd surprise_;  ///< factor^-1 (J (x - mean) - residuals): standard normal if the assumptions hold
   std::unique_ptr<State> state_;
 };
 

@@ -54,7 +54,7 @@ class Builder {
     lay_ends();
     lay_grades();
     model_->plain.restart_after.assign(model_->runs.size(), std::numeric_limits<double>::infinity());
-    for (const auto& observation : model_->observations) model_->readings += observation->rows();
+    model_->readings = rows_so_far();
     model_->unknowns = static_cast<Eigen::Index>(mean_.size());
     model_->plain.prior.mean = as_vector(mean_);
     model_->plain.prior.variance = as_vector(variance_);
@@ -437,10 +437,18 @@ class Builder {
       m.position = locate.position.covariance;
       m.along = std::hypot(along, prior::counter_reading);
       m.across = across;
+      m.first_row = rows_so_far();
       model_->observations.push_back(observe_locate(k));
       lay_depths(k, locate);
       if (locate.direction) model_->observations.push_back(observe_direction(k, locate.direction->radians));
+      m.end_row = rows_so_far();
     }
+  }
+
+  Eigen::Index rows_so_far() const {
+    Eigen::Index rows = 0;
+    for (const auto& observation : model_->observations) rows += observation->rows();
+    return rows;
   }
 
   void lay_depths(std::size_t k, const Locate& locate) {

@@ -65,6 +65,7 @@ struct ModelLocate {
   PlanPoint at;                                      ///< where it was marked
   PlanCovariance position = PlanCovariance::Zero();  ///< of the mark itself, receiver left out
   double along = 0, across = 0;                      ///< standard deviations of the receiver's part
+  Eigen::Index first_row = 0, end_row = 0;           ///< its residuals: position, depths, direction
 
   /// Of the whole reading, the receiver's part laid along this heading.
   PlanCovariance covariance(double heading) const;

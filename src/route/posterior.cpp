@@ -88,9 +88,10 @@ PointMixture Posterior::at_station(std::size_t line, Station station) const {
 PointMixture Posterior::at_counter(std::size_t run, CounterReading at, Sight sight) const {
   PointMixture point;
   if (!mixture) return point;
+  // What was seen at a reading lies where the reading says only to within the reading's own error.
+  const double blur = sight == Sight::seen ? prior::counter_reading : 0;
   for (const auto& term : mixture->terms)
-    point.terms.push_back(
-        term_at(*mixture->model, *term, term->state().see({run, at.metres, sight}), prior::counter_reading));
+    point.terms.push_back(term_at(*mixture->model, *term, term->state().see({run, at.metres, sight}), blur));
   return point;
 }
 
