@@ -6,6 +6,7 @@
 #include <cstdlib>
 
 #include "measure/utf8.hpp"
+#include "measure/words.hpp"
 
 namespace swingtie {
 namespace {
@@ -112,6 +113,22 @@ std::string render(const Diagnostic& diagnostic, std::string_view file_name, std
   }
   if (!diagnostic.hint.empty()) out += fmt::format("{} = hint: {}\n", gutter, diagnostic.hint);
   return out;
+}
+
+std::string render_all(const std::vector<Diagnostic>& diagnostics, std::string_view file_name, std::string_view text,
+                       bool colour) {
+  std::string out;
+  std::size_t errors = 0;
+  for (const Diagnostic& diagnostic : diagnostics) {
+    if (!out.empty()) out += "\n";
+    out += render(diagnostic, file_name, text, colour);
+    if (diagnostic.severity == Severity::error) ++errors;
+  }
+  if (diagnostics.size() < 2) return out;
+  std::vector<std::string> counts;
+  if (errors > 0) counts.push_back(counted(errors, "error"));
+  if (errors < diagnostics.size()) counts.push_back(counted(diagnostics.size() - errors, "warning"));
+  return out + "\n" + listed(counts, "and") + "\n";
 }
 
 std::optional<std::string> nearest_name(std::string_view word, const std::vector<std::string>& candidates) {

@@ -51,6 +51,10 @@ struct Written {
 /// @param colour  wrap the severity and caret in ANSI colour
 std::string render(const Diagnostic& diagnostic, std::string_view file_name, std::string_view text, bool colour);
 
+/// All messages as `render` gives them, a blank line between two; where there are several, a last line counts them.
+std::string render_all(const std::vector<Diagnostic>& diagnostics, std::string_view file_name, std::string_view text,
+                       bool colour);
+
 /// The candidate nearest to a mistyped word by edits (insert, delete, change, swap of neighbours), if one is near
 /// enough to be worth offering: at most a third of the word's letters differ, and always allowing one.
 std::optional<std::string> nearest_name(std::string_view word, const std::vector<std::string>& candidates);
