@@ -5,8 +5,7 @@
 
 #include "job/deed_text.hpp"
 #include "job/forms.hpp"
-#include "measure/scanner.hpp"
-#include "measure/utf8.hpp"
+#include "measure/words.hpp"
 
 namespace swingtie::form {
 namespace {
@@ -251,11 +250,12 @@ void check_feature(Reader& reader, const YamlNode& node, const FeatureEntry& fea
     return node.at;
   };
   static constexpr std::array geometry_names{"at", "line", "area", "deed", "walls", "offset", "file"};
-  const auto given = std::find_if(geometry_names.begin(), geometry_names.end(),
-                                  [&](const char* name) { return node.find(name) != nullptr; });
+  const auto is_given = [&](const char* name) { return node.find(name) != nullptr; };
+  const auto given = std::find_if(geometry_names.begin(), geometry_names.end(), is_given);
+  if (std::count_if(geometry_names.begin(), geometry_names.end(), is_given) != 1) return;  // reported already
   const auto kind =
       std::find_if(kinds.begin(), kinds.end(), [&](const KindRow& row) { return row.kind == feature.kind.value; });
-  if (given == geometry_names.end() || feature.kind.at.line == 0 || kind == kinds.end()) return;
+  if (feature.kind.at.line == 0 || kind == kinds.end()) return;
   if (!allows(kind->allowed, feature)) {
     reader.error(key_place(*given), fmt::format("a {} cannot be given by `{}`", kind->name, *given),
                  std::string(geometry_keys(kind->allowed)));
@@ -274,8 +274,8 @@ void check_feature(Reader& reader, const YamlNode& node, const FeatureEntry& fea
   if (const auto* by_deed = std::get_if<Deed>(&feature.geometry)) vertices = by_deed->calls.size() + 1;
   if (const auto* by_wall = std::get_if<Walls>(&feature.geometry)) vertices = by_wall->legs.size() + 1;
   if (feature.corners.size() > vertices) {
-    reader.error(feature.corners[vertices].at, "there are more names than corners",
-                 fmt::format("at most {}", vertices));
+    reader.error(feature.corners[vertices].at,
+                 fmt::format("{} for {}", counted(feature.corners.size(), "name"), counted(vertices, "corner")));
   }
 }
 
@@ -320,11 +320,11 @@ Fields<FeatureEntry> feature_fields() {
                         "From a geodata file."),
                     key("corners", &F::corners, corner_names(), corners_doc()),
                     key("label", &F::label, text(), "The words to print instead of the id."),
-                    key("trunk", &F::trunk, length({1e-6, 6, "in"}),
+                    key("trunk", &F::trunk, length({1e-6, 6, 1.2}),
                         "Of a tree: diameter at breast height, 4.5 ft above the ground (DBH)."),
                     key("spread", &F::spread, length({1e-6, 80}), "Of a tree: diameter of the crown."),
                     key("width", &F::width, length({1e-6, 100}), "Of a driveway, walk, fence or wall."),
-                    key("size", &F::size, length({1e-6, 6, "in"}), "Outside diameter of a utility or a main."),
+                    key("size", &F::size, length({1e-6, 6, 0.6}), "Outside diameter of a utility or a main."),
                     key("depth", &F::depth, length({0, 30}), "Of a utility or a main: from the ground to its top."),
                     key("within", &F::within, length({1e-6, 1e5}),
                         "Radius of the circle around each of its points that holds the true point with 95 %."),

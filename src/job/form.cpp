@@ -21,8 +21,21 @@ std::vector<std::string> quoted(const std::vector<std::string>& names) {
   return out;
 }
 
-bool has_key(const YamlNode& node, std::string_view name) {
-  return node.find(name) != nullptr;
+/// Whether the key is there, or was meant to be: `at:0` without its space is one odd key to YAML.
+bool has_key(const YamlNode& node, const std::string& name) {
+  return std::any_of(node.entries.begin(), node.entries.end(), [&](const YamlNode::Entry& entry) {
+    const std::string& key = entry.key->text;
+    return key == name || (entry.value->kind == YamlNode::Kind::null && key.rfind(name + ":", 0) == 0);
+  });
+}
+
+/// The first sentence of a doc as a clause: lower case, no full stop.
+std::string clause(const std::string& doc) {
+  std::string text = doc.substr(0, doc.find(". "));
+  if (!text.empty() && text.back() == '.') text.pop_back();
+  const bool word = text.size() > 1 && text[1] >= 'a' && text[1] <= 'z';
+  if (word && text[0] >= 'A' && text[0] <= 'Z') text[0] = static_cast<char>(text[0] + 32);
+  return text;
 }
 
 /// Where a message about the map as a whole points: its bracket, or its first key.
@@ -117,10 +130,12 @@ bool MapCheck::is_first(Reader& reader, const YamlNode::Entry& entry, const Yaml
 void MapCheck::completeness(Reader& reader, const YamlNode& node, const Shape& shape) {
   for (const KeyShape& key : shape.keys) {
     if (key.required && !has_key(node, key.name)) {
-      const auto example =
-          key.value->examples.empty() ? "" : fmt::format(", such as `{}: {}`", key.name, key.value->examples.front());
+      const Shape& value = *key.value;
+      const std::string example = !value.examples.empty() ? value.examples.front()
+                                  : !value.words.empty()  ? value.words.front()
+                                                          : "";
       reader.error(place_of(node), fmt::format("{} needs `{}`", shape.what, key.name), {},
-                   fmt::format("`{}`: {}{}", key.name, key.doc, example));
+                   clause(key.doc) + (example.empty() ? "" : fmt::format(", such as `{}: {}`", key.name, example)));
     }
   }
   for (const Shape::Group& group : shape.groups) {

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -64,6 +65,26 @@ bool is_calendar_date(std::string_view text) {
 
 std::string_view unit_name(LengthUnit unit) {
   return is_feet(unit) ? "ft" : "m";
+}
+
+std::string rounded(double metres, LengthUnit unit) {
+  return format_length(metres, unit, LengthStyle::decimal, std::abs(metres) < 10 ? 1 : 0);
+}
+
+/// The small unit that a plain number too large for its key was meant in, if it fits in one.
+std::string small_unit_hint(std::string_view written, double metres, const LengthRange& range, LengthUnit unit) {
+  struct Small {
+    std::string_view name;
+    double metres;
+  };
+  const std::array<Small, 2> units = is_feet(unit)
+                                         ? std::array<Small, 2>{{{"in", metres_per_inch}, {"in", metres_per_inch}}}
+                                         : std::array<Small, 2>{{{"cm", 0.01}, {"mm", 0.001}}};
+  for (const Small& small : units) {
+    const double value = metres / metres_per(unit) * small.metres;
+    if (value <= range.most_plain) return fmt::format("did you mean `{} {}`?", written, small.name);
+  }
+  return {};
 }
 
 bool is_plain_number(std::string_view text) {
@@ -180,23 +201,24 @@ Form<double> length(LengthRange range) {
               return std::nullopt;
             }
             const double value = *parsed.value;
-            if (value >= range.least && value <= range.most) return value;
-            const std::string shown = is_plain_number(*written)
-                                          ? fmt::format("{} {}", *written, unit_name(reader.unit))
-                                          : std::string(*written);
-            const auto limit = [&](double metres) {
-              return format_length(metres, reader.unit, LengthStyle::decimal, std::abs(metres) < 10 ? 1 : 0);
-            };
-            std::string hint;
-            if (value > range.most && is_plain_number(*written) && !range.small_unit.empty()) {
-              const std::string_view small = is_feet(reader.unit) ? range.small_unit : "mm";
-              hint = fmt::format("did you mean `{} {}`?", *written, small);
+            const bool plain = is_plain_number(*written);
+            const double most = plain ? std::min(range.most, range.most_plain) : range.most;
+            if (value >= range.least && value <= most) return value;
+            const std::string shown =
+                plain ? fmt::format("{} {}", *written, unit_name(reader.unit)) : std::string(*written);
+            if (value < range.least) {
+              const bool negative = value < 0 && range.least >= 0;
+              reader.error(node.at, fmt::format("{} is {}", shown, negative ? "negative" : "too small here"),
+                           range.least > 0    ? "more than 0"
+                           : range.least == 0 ? "0 or more"
+                                              : "at least " + rounded(range.least, reader.unit));
+            } else if (value > range.most_plain && plain) {
+              reader.error(node.at, fmt::format("`{}` without a unit is {}", *written, shown),
+                           "a length with its unit", small_unit_hint(*written, value, range, reader.unit));
+            } else {
+              reader.error(node.at, fmt::format("{} is too large here", shown),
+                           "at most " + rounded(range.most, reader.unit));
             }
-            reader.error(node.at, fmt::format("{} is too {} here", shown, value > range.most ? "large" : "small"),
-                         value > range.most ? "at most " + limit(range.most)
-                         : range.least > 0  ? "more than 0"
-                                            : "at least " + limit(range.least),
-                         std::move(hint));
             return std::nullopt;
           },
           shape};
@@ -240,7 +262,7 @@ Form<double> angle() {
 namespace detail {
 
 std::optional<std::size_t> which_word(Reader& reader, const YamlNode& node, const std::vector<std::string>& known,
-                                      std::size_t advertised) {
+                                      std::size_t advertised, const std::vector<Meant>& meant) {
   const std::vector<std::string> shown(known.begin(), known.begin() + static_cast<std::ptrdiff_t>(advertised));
   const std::string expected = fmt::format("one of: {}", fmt::join(shown, ", "));
   const auto word = scalar_text(reader, node, expected);
@@ -248,7 +270,10 @@ std::optional<std::size_t> which_word(Reader& reader, const YamlNode& node, cons
   for (std::size_t i = 0; i < known.size(); ++i) {
     if (known[i] == *word) return i;
   }
-  const auto near = nearest_name(*word, shown);
+  auto near = nearest_name(*word, shown);
+  for (const Meant& other : meant) {
+    if (other.wrong == *word) near = other.right;
+  }
   reader.error(node.at, fmt::format("`{}` is not known here", *word), expected,
                near ? fmt::format("did you mean `{}`?", *near) : "");
   return std::nullopt;

@@ -25,10 +25,11 @@ Form<std::string> date();
 Form<double> number(double least, double most, std::string what);
 Form<bool> yes_no();
 
-/// Which lengths make sense for a key, and the unit a person who left it out will have meant.
+/// Which lengths make sense for a key, metres. Small things are measured in inches or centimetres: a plain number
+/// above `most_plain` has most likely lost its unit.
 struct LengthRange {
-  double least = -1e9, most = 1e9;   ///< metres
-  std::string_view small_unit = {};  ///< of small things: `in`; a plain number too large is then asked about
+  double least = -1e9, most = 1e9;
+  double most_plain = 1e9;
 };
 Form<double> length(LengthRange range = {});
 Form<CounterReading> counter_reading();
@@ -54,20 +55,25 @@ std::optional<std::string_view> scalar_text(Reader& reader, const YamlNode& node
 /// The shape of a scalar with its examples; `name` where it is used in many places.
 ShapeRef scalar_shape(Shape::Kind kind, std::string name, std::string doc, std::vector<std::string> examples = {});
 
+/// A word that is refused, and the one to offer for it.
+struct Meant {
+  std::string_view wrong, right;
+};
+
 /// Reads one of a few words. `also` are further spellings that are read and not advertised.
 template <class T>
 Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
-              std::initializer_list<std::pair<std::string_view, T>> also = {});
+              std::initializer_list<std::pair<std::string_view, T>> also = {}, std::vector<Meant> meant = {});
 
 namespace detail {
 /// Index into `known` of the word a scalar holds, or nothing after reporting.
 std::optional<std::size_t> which_word(Reader& reader, const YamlNode& node, const std::vector<std::string>& known,
-                                      std::size_t advertised);
+                                      std::size_t advertised, const std::vector<Meant>& meant = {});
 }  // namespace detail
 
 template <class T>
 Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
-              std::initializer_list<std::pair<std::string_view, T>> also) {
+              std::initializer_list<std::pair<std::string_view, T>> also, std::vector<Meant> meant) {
   auto shape = std::make_shared<Shape>();
   shape->kind = Shape::Kind::words;
   std::vector<std::string> names;
@@ -82,9 +88,9 @@ Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
     values.push_back(value);
   }
   const std::size_t advertised = known.size();
-  return {[names = std::move(names), values = std::move(values), advertised](
+  return {[names = std::move(names), values = std::move(values), advertised, meant = std::move(meant)](
               Reader& reader, const YamlNode& node) -> std::optional<T> {
-            const auto which = detail::which_word(reader, node, names, advertised);
+            const auto which = detail::which_word(reader, node, names, advertised, meant);
             if (!which) return std::nullopt;
             return values[*which];
           },

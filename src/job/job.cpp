@@ -30,6 +30,7 @@ Form<double> version() {
             auto shape = std::make_shared<Shape>();
             shape->kind = Shape::Kind::number;
             shape->least = shape->most = job_version;
+            shape->examples = {fmt::format("{:g}", job_version)};
             return shape;
           }()};
 }
@@ -44,7 +45,7 @@ const Fields<JobMap>& job_fields() {
   static const Fields<JobMap> fields(
       "a job file",
       "One inspection of one site: what is on it, where the camera went, what it met, where it was located.",
-      {key("swingtie", &JobMap::version, version(), "Version of the job file; 1.").required(),
+      {key("swingtie", &JobMap::version, version(), "Version of the job file.").required(),
        key_with<JobMap>("site", form::site(), into(&Job::site), "What and where the site is.").required(),
        key_with<JobMap>("features", list_of(form::feature(), "features"), into(&Job::features),
                         "What is on the site."),

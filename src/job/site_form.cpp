@@ -141,7 +141,18 @@ Form<LengthUnit> unit_form() {
 
 Form<LengthUnit> unit() {
   return words<LengthUnit>(
-      {{"ft", LengthUnit::foot}, {"us-ft", LengthUnit::us_survey_foot}, {"m", LengthUnit::metre}});
+      {{"ft", LengthUnit::foot}, {"us-ft", LengthUnit::us_survey_foot}, {"m", LengthUnit::metre}}, {},
+      {{"feet", "ft"},
+       {"foot", "ft"},
+       {"international feet", "ft"},
+       {"us survey feet", "us-ft"},
+       {"survey feet", "us-ft"},
+       {"ftus", "us-ft"},
+       {"usft", "us-ft"},
+       {"metres", "m"},
+       {"meters", "m"},
+       {"metre", "m"},
+       {"meter", "m"}});
 }
 
 Form<SiteEntry> site() {
@@ -216,8 +227,8 @@ Form<DigPlan> dig_plan() {
            words<Soil>({{"rock", Soil::rock}, {"A", Soil::a}, {"B", Soil::b}, {"C", Soil::c}},
                        {{"a", Soil::a}, {"b", Soil::b}, {"c", Soil::c}}),
            "Soil type, by a competent person."),
-       key("bucket", &D::bucket, length({1e-6, 5, "in"}), "Width of the bucket."),
-       key("working_room", &D::working_room, length({0, 5, "in"}), "Room added on each side of the window.")}));
+       key("bucket", &D::bucket, length({1e-6, 5, 3}), "Width of the bucket."),
+       key("working_room", &D::working_room, length({0, 5, 3}), "Room added on each side of the window.")}));
 }
 
 }  // namespace swingtie::form

@@ -28,9 +28,13 @@ std::optional<Diagnostic> after_quotes(std::size_t at, const ParserState& state,
     return error(opened, fmt::format("the quote opened here is closed only on line {}", closed.line), {},
                  fmt::format("close it on its own line with `{}`", quote));
   }
-  const std::string_view other = quote == '"' ? "single quotes, '…'" : "double quotes, \"…\"";
+  const std::string_view line = text.line_at(begin);
+  const std::string_view rest = line.substr(begin - static_cast<std::size_t>(line.data() - bytes.data()));
+  const bool both = contains(rest, "'") && contains(rest, "\"");
+  const std::string_view others = quote == '"' ? "single quotes, '…'" : "double quotes, \"…\"";
   return error(text.span(end - 1, 1), fmt::format("this `{}` ends the quoted text, and more follows", quote), {},
-               fmt::format("put text with a `{}` in it between {}, or write ft and in for the marks", quote, other));
+               both ? "a length needs no quotes around it; in other text write ft and in for the marks"
+                    : fmt::format("put text with a `{}` in it between {}", quote, others));
 }
 
 }  // namespace

@@ -105,9 +105,14 @@ Span YamlText::span(std::size_t offset, std::size_t length) const {
       ++last_.column;
     }
   }
-  std::string_view piece = std::string_view(bytes_).substr(offset, length);
+  return {last_.line, last_.column, span_length(offset, offset + length)};
+}
+
+std::size_t YamlText::span_length(std::size_t begin, std::size_t end) const {
+  begin = std::min(begin, bytes_.size());
+  std::string_view piece = std::string_view(bytes_).substr(begin, end > begin ? end - begin : 0);
   piece = piece.substr(0, piece.find('\n'));
-  return {last_.line, last_.column, std::max<std::size_t>(code_point_count(piece), 1)};
+  return std::max<std::size_t>(code_point_count(piece), 1);
 }
 
 std::string_view YamlText::line_at(std::size_t offset) const {

@@ -120,8 +120,18 @@ class Builder : public YAML::EventHandler {
 
   void close() {
     const Open done = open_.back();
+    const std::size_t begin = state_.brackets.back().at;
     open_.pop_back();
     state_.brackets.pop_back();
+    if (done.node->in_braces) {
+      // Between the last thing inside and the bracket stand at most blanks, commas and a comment.
+      const char bracket = done.node->kind == YamlNode::Kind::list ? ']' : '}';
+      const std::size_t end = text_.bytes().find(bracket, std::max(last_end_, state_.last_scalar.end));
+      if (end != std::string::npos) {
+        last_end_ = end + 1;
+        done.node->at.length = text_.span_length(begin, last_end_);
+      }
+    }
     pending_anchor_ = done.anchor;
     finish(done.node, done.values);
   }
@@ -194,6 +204,7 @@ class Builder : public YAML::EventHandler {
   std::vector<Open> open_;
   std::unordered_map<YAML::anchor_t, Anchored> anchors_;
   YAML::anchor_t pending_anchor_ = 0;
+  std::size_t last_end_ = 0;  ///< after the bracket that was closed last
   ParserState state_;
 };
 

@@ -145,6 +145,11 @@ class LengthReader {
     for (const Spelling& s : spellings) {
       if (s.text == word) return {s.word};
     }
+    if (word == "e" && (in_.peek_digit() || in_.peek() == U'-' || in_.peek() == U'+')) {
+      unit_fault_ = in_.fault(0, in_.size(), fmt::format("`{}` has an exponent", in_.between(0, in_.size())),
+                              "the number written out");
+      return {};
+    }
     unit_fault_ =
         in_.fault(begin, in_.at(), fmt::format("`{}` is not a unit of length", in_.between(begin, in_.at())),
                   "one of: ft, in, us-ft, m, cm, mm");

@@ -124,8 +124,8 @@ TEST_CASE("what is not a length says where it stops being one") {
   CHECK(fault("twelve").message == "`twelve` is not a length");
   CHECK(fault("nan").message == "`nan` is not a length");
   CHECK(fault(".inf").message == "`.inf` is not a length");
-  CHECK(fault("1e400").message == "`e` is not a unit of length");
-  CHECK(fault("2e9 m").message == "`e` is not a unit of length");
+  CHECK(fault("1e400").message == "`1e400` has an exponent");
+  CHECK(fault("2e9 m").message == "`2e9 m` has an exponent");
   CHECK(fault("2000000000 m").message == "`2000000000 m` is too long to be a length here");
   CHECK(fault("40 fet").message == "`fet` is not a unit of length");
   CHECK(fault("40 fet").offset == 3);
