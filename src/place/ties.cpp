@@ -108,6 +108,8 @@ Adjusted adjust_from(const Network& network, PlanPoint start) {
     }
     return white.squaredNorm();
   };
+  // Steps below what the coordinates can hold (1 nm at a northing of 7000 km) are rounding.
+  const double settled = 1e-10 + 1e-15 * (std::abs(start.e) + std::abs(start.n));
   double damping = 1e-9;
   for (int i = 0; i < 100; ++i) {
     Eigen::Matrix2d normal;
@@ -115,7 +117,7 @@ Adjusted adjust_from(const Network& network, PlanPoint start) {
     best.chi_square = cost(best.at, &normal, &gradient);
     const Eigen::Matrix2d damped = normal + damping * normal.trace() * Eigen::Matrix2d::Identity();
     const Eigen::Vector2d step = damped.ldlt().solve(gradient);
-    if (step.norm() < 1e-10) {
+    if (step.norm() < settled) {
       best.converged = true;
       break;
     }

@@ -181,6 +181,22 @@ TEST_CASE("corners that are off together shift the tied point, and do not swing 
   CHECK(std::sqrt(c(1, 1)) < 1e-2);
 }
 
+// The steps of the adjustment cannot become smaller than what such coordinates can hold, about a nanometre.
+TEST_CASE("three ties settle where northings have seven digits before the point") {
+  std::mt19937 random(7);
+  std::uniform_real_distribution<double> within_a_lot(-15, 15);
+  for (int i = 0; i < 200; ++i) {
+    ErrorSources sources;
+    const PlanPoint truth{503100 + within_a_lot(random), 6950400 + within_a_lot(random)};
+    std::vector<TapedTie> ties;
+    for (int k = 0; k < 3; ++k) {
+      const PlanPoint corner{503100 + within_a_lot(random), 6950400 + within_a_lot(random)};
+      ties.push_back({sources.round(corner, 0.03), distance(corner, truth) + 0.002 * within_a_lot(random), 0.03});
+    }
+    CHECK_FALSE(fix_by_ties(ties, sources).solutions.empty());
+  }
+}
+
 TEST_CASE("ties that do not meet leave their point in the gap, nearer to the surer one") {
   ErrorSources sources;
   const TieFix apart = fix_by_ties({exact(0, 0, 4, 0.1), exact(10, 0, 5, 0.2)}, sources);
