@@ -11,7 +11,8 @@ build_packages="
 
 # To check what it writes with programs of other people.
 test_packages="
-  gdal-bin imagemagick librsvg2-bin poppler-utils proj-bin python3 qpdf"
+  gdal-bin imagemagick librsvg2-bin poppler-utils proj-bin python3
+  python3-jsonschema python3-yaml qpdf"
 
 # For the further checks of .ci/run.
 ci_packages="

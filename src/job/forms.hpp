@@ -84,6 +84,7 @@ Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
   }
   shape->words = names;
   for (const auto& [word, value] : also) {
+    shape->also.emplace_back(word);
     names.emplace_back(word);
     values.push_back(value);
   }

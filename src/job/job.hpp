@@ -305,4 +305,7 @@ Checked<Job> read_job(std::string_view yaml);
 /// The JSON Schema (draft 2020-12) of the job file, made from the same description the reader uses.
 std::string job_schema();
 
+/// Every key of the job file for a person to read, in Markdown, made from the same description.
+std::string job_reference();
+
 }  // namespace swingtie

@@ -190,6 +190,15 @@ void check_offset(Reader& reader, const YamlNode& node, ByOffset& recipe) {
   const auto* edge = std::get_if<EdgeName>(&recipe.base);
   const bool out_or_in = recipe.toward == ByOffset::Toward::out || recipe.toward == ByOffset::Toward::in;
   if (recipe.base_at.line == 0) return;  // the base was wrong and has been reported
+  if (recipe.offset.value < 0) {
+    using T = ByOffset::Toward;
+    const char* other = recipe.toward == T::left    ? "right"
+                        : recipe.toward == T::right ? "left"
+                        : recipe.toward == T::out   ? "in"
+                                                    : "out";
+    reader.error(recipe.offset.at, "an offset cannot be negative", "0 or more",
+                 fmt::format("use `{}` instead", other));
+  }
   if (!edge && out_or_in) {
     reader.error(recipe.offset.at, "a line has no inside", "`left` or `right`, as one walks it from its first point");
   }
@@ -211,7 +220,7 @@ Form<Position> by_offset() {
   };
   const auto side = [](std::string name, ByOffset::Toward toward, std::string doc) {
     return key_with<D>(
-        std::move(name), length({0, 1e5}),
+        std::move(name), length({-1e5, 1e5}),
         [toward](D& d, double v, Span at) {
           d.recipe.toward = toward;
           d.recipe.offset = {v, at};

@@ -44,10 +44,12 @@ class SchemaPrinter {
         out = number(shape);
         break;
       case Shape::Kind::yes_no:
-        out["type"] = "boolean";
+        out["enum"] = Json::array({true, false});
+        for (const std::string& word : shape.also) out["enum"].push_back(word);
         break;
       case Shape::Kind::words:
         out["enum"] = shape.words;
+        for (const std::string& word : shape.also) out["enum"].push_back(word);
         break;
       case Shape::Kind::list:
         out = list(shape);

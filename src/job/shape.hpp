@@ -38,6 +38,7 @@ struct Shape {
   std::string doc;   ///< what such a value is
   std::vector<std::string> examples;
   std::vector<std::string> words;
+  std::vector<std::string> also;        ///< further words that are read and not advertised
   double least = -1e300, most = 1e300;  ///< Kind::number
   ShapeRef item;
   std::size_t min_items = 0, max_items = static_cast<std::size_t>(-1);

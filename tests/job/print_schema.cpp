@@ -1,0 +1,7 @@
+#include <iostream>
+
+#include "job/job.hpp"
+
+int main() {
+  std::cout << swingtie::job_schema();
+}
