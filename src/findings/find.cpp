@@ -129,7 +129,15 @@ Findings find(const Placed& placed, const Posterior& posterior, const FindingsOp
   out.crossings = find_crossings(sampling, limits);
   out.along_limits = find_along_limits(sampling, limits);
   out.sides = find_sides(sampling, limits);
+  find_above(sampling, limits, rules, out.items);
+  out.trees = find_trees(sampling, rules);
+  out.separations = find_separations(sampling, rules);
+  out.grades = find_grades(sampling, rules);
+  out.fittings = find_fittings(sampling, rules);
+  out.follow_ups = find_follow_ups(placed, out.items);
   out.digs = find_digs(sampling, out.items, rules, options.sure);
+  find_conflicts(sampling, limits, rules, out.digs);
+  out.next_locates = find_next_locates(sampling, limits, rules, out);
   out.locates = find_locates(sampling);
   add_ties(sampling, out);
   return out;

@@ -80,13 +80,14 @@ Limits::Limits(const Sampling& sampling) {
   const Placed& placed = sampling.placed();
   const auto& draws = sampling.posterior().draws;
   const std::size_t lines = placed.lines.size();
+  home_ = private_ground(placed);
   for (std::size_t f = 0; f < placed.features.size(); ++f) {
     const Feature& feature = placed.features[f];
     const bool rules = placed.ownership.feature == f && (placed.ownership.until == PrivateUntil::right_of_way ||
                                                          placed.ownership.until == PrivateUntil::lot_line ||
                                                          placed.ownership.until == PrivateUntil::curb);
     if ((!is_limit(feature.kind) && !rules) || feature.shape == Shape::point) continue;
-    Limit limit{f, rules, false, {}};
+    Limit limit{f, rules, false, edges(feature), {}};
     const auto meet_all = [&](const std::vector<PlanSegment>& along) {
       std::size_t met = 0;
       limit.meetings.assign(lines, std::vector<std::vector<Meeting>>(draws.size()));
@@ -99,10 +100,13 @@ Limits::Limits(const Sampling& sampling) {
       }
       return met;
     };
-    const std::size_t met = meet_all(edges(feature));
+    const std::size_t met = meet_all(limit.outline);
     if (feature.shape == Shape::line && 2 * met < draws.size()) {
-      const std::size_t with_extension = meet_all(continued(feature));
-      limit.straightened = with_extension > met;
+      const auto longer = continued(feature);
+      if (meet_all(longer) > met) {
+        limit.straightened = true;
+        limit.outline = longer;
+      }
     }
     all_.push_back(std::move(limit));
   }
@@ -139,26 +143,30 @@ void Limits::find_changes(const Sampling& sampling) {
     case PrivateUntil::curb:
       break;
   }
-  const auto rule = std::find_if(all_.begin(), all_.end(), [](const Limit& limit) { return limit.rules; });
-  if (rule == all_.end()) return;
+  const Limit* rule = ruling();
+  if (rule == nullptr) return;
   known_ = true;
-  const Feature& feature = placed.features[rule->feature];
-  const auto home = private_ground(placed);
   for (std::size_t l = 0; l < changes_.size(); ++l) {
     for (std::size_t d = 0; d < draws.size(); ++d)
       for (const Meeting& meeting : rule->meetings[l][d]) changes_[l][d].push_back(meeting.station);
-    if (!home || draws.empty() || draws[0].lines[l].vertices.size() < 2) continue;
-    const PlanPoint start = plan(mean_of(sampling.at_station(l, 0).points));
-    if (feature.shape == Shape::area) {
-      starts_private_[l] = holds(feature, start) == holds(feature, *home);
-    } else {
-      const auto along = rule->straightened ? continued(feature) : edges(feature);
-      const auto crossed = std::count_if(along.begin(), along.end(), [&](const PlanSegment& edge) {
-        return crossing_of({start, *home}, edge).has_value();
-      });
-      starts_private_[l] = crossed % 2 == 0;
-    }
+    if (!home_ || draws.empty() || draws[0].lines[l].vertices.size() < 2) continue;
+    starts_private_[l] = !beyond(placed, *rule, plan(mean_of(sampling.at_station(l, 0).points)));
   }
+}
+
+bool Limits::beyond(const Placed& placed, const Limit& limit, PlanPoint p) const {
+  if (!home_) return false;
+  const Feature& feature = placed.features[limit.feature];
+  if (feature.shape == Shape::area) return holds(feature, p) != holds(feature, *home_);
+  const auto crossed = std::count_if(limit.outline.begin(), limit.outline.end(), [&](const PlanSegment& edge) {
+    return crossing_of({p, *home_}, edge).has_value();
+  });
+  return crossed % 2 == 1;
+}
+
+const Limits::Limit* Limits::ruling() const {
+  const auto rule = std::find_if(all_.begin(), all_.end(), [](const Limit& limit) { return limit.rules; });
+  return rule == all_.end() ? nullptr : &*rule;
 }
 
 bool Limits::is_private(std::size_t line, std::size_t draw, double station) const {

@@ -23,6 +23,19 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
 /// The dig point of each item to be dug, without its ties and conflicts.
 std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<ItemFinding>& items,
                                   const RuleSet& rules, double sure);
+/// What stands over each item, and how that changes its reading; fills `above` and `says` of the items.
+void find_above(const Sampling& sampling, const Limits& limits, const RuleSet& rules,
+                std::vector<ItemFinding>& items);
+std::vector<TreeFinding> find_trees(const Sampling& sampling, const RuleSet& rules);
+std::vector<SeparationFinding> find_separations(const Sampling& sampling, const RuleSet& rules);
+/// What the hole would hit: fills `conflicts` of the dig points.
+void find_conflicts(const Sampling& sampling, const Limits& limits, const RuleSet& rules,
+                    std::vector<DigFinding>& digs);
+std::vector<GradeFinding> find_grades(const Sampling& sampling, const RuleSet& rules);
+std::vector<FittingFinding> find_fittings(const Sampling& sampling, const RuleSet& rules);
+std::vector<FollowUp> find_follow_ups(const Placed& placed, const std::vector<ItemFinding>& items);
+std::vector<NextLocate> find_next_locates(const Sampling& sampling, const Limits& limits, const RuleSet& rules,
+                                          const Findings& so_far);
 std::vector<LocateFinding> find_locates(const Sampling& sampling);
 
 }  // namespace swingtie

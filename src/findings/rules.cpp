@@ -200,6 +200,8 @@ Checked<RuleSet> read_rules(std::string_view yaml) {
                            "unsaid_soil_why",
                            "spoil_setback",
                            "spoil_cite",
+                           "influence_slope",
+                           "influence_cite",
                            "tolerance_zone",
                            "tolerance_cite",
                            "step",
@@ -237,6 +239,8 @@ Checked<RuleSet> read_rules(std::string_view yaml) {
     read.text(root, "unsaid_soil_why", rules.unsaid_soil_why);
     read.length(root, "spoil_setback", rules.spoil_setback);
     read.text(root, "spoil_cite", rules.spoil_cite);
+    read.number(root, "influence_slope", rules.influence_slope);
+    read.text(root, "influence_cite", rules.influence_cite);
     read.length(root, "tolerance_zone", rules.tolerance_zone, true);
     read.text(root, "tolerance_cite", rules.tolerance_cite);
     read.length(root, "step", rules.step, true);

@@ -42,6 +42,10 @@ struct RuleSet {
   double spoil_setback = 0;  ///< 0: ask locally
   std::string spoil_cite;
 
+  double influence_slope =
+      1;  ///< horizontal per vertical of the line below which a hole may take a footing's support
+  std::string influence_cite;
+
   double tolerance_zone = 0.4572;  ///< each side of a buried service's edge
   std::string tolerance_cite;
 

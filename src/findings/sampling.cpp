@@ -79,14 +79,24 @@ double Sampling::station(std::size_t draw, std::size_t run, CounterReading at, S
   return swingtie::station_at(posterior_.draws[draw], placed_, run, {at.metres + error}, sight).metres;
 }
 
-Sample Sampling::at_counter(std::size_t run, CounterReading at, Sight sight) const {
-  Sample out;
-  out.points.reserve(draws());
-  out.stations.reserve(draws());
+const Sample& Sampling::at_counter(std::size_t run, CounterReading at, Sight sight) const {
+  const auto [entry, is_new] = asked_.try_emplace({run, at.metres, sight});
+  Sample& out = entry->second;
+  if (!is_new) return out;
   const std::size_t line = placed_.runs[run].line;
   for (std::size_t d = 0; d < draws(); ++d) {
     out.stations.push_back(station(d, run, at, sight));
     out.points.push_back(along_course(posterior_.draws[d].lines[line], out.stations.back()));
+  }
+  return out;
+}
+
+Sample Sampling::exactly_at(std::size_t run, CounterReading at, Sight sight) const {
+  Sample out;
+  const std::size_t line = placed_.runs[run].line;
+  for (const RouteDraw& draw : posterior_.draws) {
+    out.stations.push_back(swingtie::station_at(draw, placed_, run, at, sight).metres);
+    out.points.push_back(along_course(draw.lines[line], out.stations.back()));
   }
   return out;
 }
@@ -129,10 +139,16 @@ PointMixture Sampling::mixture_at(std::size_t run, CounterReading at, Sight sigh
 }
 
 Azimuth Sampling::heading(std::size_t line, double station) const {
+  const auto& joints = posterior_.lines[line];
+  const auto mean_at = [&](double s) {
+    auto next = std::upper_bound(joints.begin() + 1, joints.end() - 1, s,
+                                 [](double x, const RouteStation& joint) { return x < joint.station.metres; });
+    const RouteStation &a = *(next - 1), &b = *next;
+    const double step = b.station - a.station;
+    return plan(a.at) + (step > 0 ? (s - a.station.metres) / step : 0) * (plan(b.at) - plan(a.at));
+  };
   // Half a metre to each side: longer than a fitting, shorter than a straight piece of any use.
-  const SitePoint before = mean_of(at_station(line, station - 0.5).points);
-  const SitePoint after = mean_of(at_station(line, station + 0.5).points);
-  return azimuth(plan(before), plan(after));
+  return azimuth(mean_at(station - 0.5), mean_at(station + 0.5));
 }
 
 std::vector<double> Sampling::depths(const Sample& sample) const {

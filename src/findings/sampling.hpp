@@ -2,6 +2,8 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <map>
+#include <tuple>
 #include <vector>
 
 #include "findings/findings.hpp"
@@ -27,7 +29,9 @@ class Sampling {
   /// Station at a counter reading of a run in one draw, the error of reading that counter included (the same for
   /// every question about this reading).
   double station(std::size_t draw, std::size_t run, CounterReading at, Sight sight) const;
-  Sample at_counter(std::size_t run, CounterReading at, Sight sight) const;
+  const Sample& at_counter(std::size_t run, CounterReading at, Sight sight) const;
+  /// The same where the counter is set to the reading rather than read: without the error of one reading.
+  Sample exactly_at(std::size_t run, CounterReading at, Sight sight) const;
   /// All draws of a line at a station. Beyond an end the course is continued straight.
   Sample at_station(std::size_t line, double station) const;
 
@@ -51,7 +55,9 @@ class Sampling {
   const Placed& placed_;
   const Posterior& posterior_;
   std::vector<std::vector<PlanVector>> shifts_;  ///< per feature; empty where it is known exactly
-  std::vector<std::uint64_t> run_keys_;          ///< by the runs' names, so that their order changes nothing
+  mutable std::map<std::tuple<std::size_t, double, Sight>, Sample>
+      asked_;                            ///< an item is asked for by many questions
+  std::vector<std::uint64_t> run_keys_;  ///< by the runs' names, so that their order changes nothing
 };
 
 }  // namespace swingtie
