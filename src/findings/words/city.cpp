@@ -1,0 +1,98 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "findings/phrases.hpp"
+#include "findings/ties.hpp"
+#include "findings/words/audiences.hpp"
+#include "findings/words/sentences.hpp"
+
+namespace swingtie::words {
+namespace {
+
+std::string coordinates(const Placed& placed, PlanPoint p) {
+  const double unit = placed.georeference && !placed.georeference->wkt().empty()
+                          ? placed.georeference->metres_per_grid_unit()
+                          : metres_per(placed.unit);
+  return fmt::format("E {:.1f}, N {:.1f}", p.e / unit, p.n / unit);
+}
+
+void crossings(Text& text, const Placed& placed, const Findings& findings) {
+  const LengthUnit unit = placed.unit;
+  text.heading("CROSSINGS");
+  if (findings.crossings.empty()) text.bullet("The line crosses no lot line, right-of-way line or curb of this job.");
+  for (const Crossing& c : findings.crossings) {
+    std::string words =
+        fmt::format("{} At {}, within {} (95 %), {} deep.", capital(c.says), coordinates(placed, plan(c.position)),
+                    decimal(c.ellipse95.semi_major, unit), with_interval(c.depth, c.depth95, unit));
+    if (c.limit) words += " Private ownership is taken to end here.";
+    text.bullet(words);
+  }
+  for (const AlongLimit& along : findings.along_limits) text.bullet(capital(along.says));
+  for (const TieSet& set : findings.tie_sets)
+    if (set.of.find("crossing") != std::string::npos)
+      text.bullet(fmt::format("To find the {} again: {}", set.of, ties(placed, set)));
+}
+
+void lengths(Text& text, const Placed& placed, const Findings& findings) {
+  if (findings.sides.empty()) return;
+  text.heading("LENGTHS");
+  for (const SideLength& side : findings.sides)
+    text.bullet(fmt::format("{}{}: {}, {}",
+                            findings.lines.size() > 1 ? "line " + findings.lines[side.line].id + ", " : "",
+                            side.is_private ? "private" : "public", side.pipe.empty() ? "pipe not logged" : side.pipe,
+                            with_interval(side.length, side.length95, placed.unit)));
+}
+
+void items(Text& text, const Placed& placed, const Findings& findings) {
+  text.heading("ITEMS BY SIDE");
+  int count = 0;
+  for (const ItemFinding& item : findings.items) {
+    if (item.act == Act::none && !placed.runs[item.run].log[item.log].ends_at_main) continue;
+    ++count;
+    std::string words =
+        fmt::format("Station {}, {}: {}.", with_interval(item.station.metres, item.station95, placed.unit), item.what,
+                    side(item));
+    words += fmt::format(" At {}, within {} (95 %).", coordinates(placed, plan(item.position)),
+                         decimal(item.ellipse95.semi_major, placed.unit));
+    for (const std::string& says : item.says) words += " " + says;
+    text.bullet(words);
+  }
+  if (count == 0) text.bullet("Nothing that asks for repair or watching was logged.");
+}
+
+}  // namespace
+
+std::string for_city(const Placed& placed, const Findings& findings) {
+  Text text;
+  text.paragraph(title(placed) + ".");
+  text.sentence(placed.crs.empty() ? "Coordinates are on a local grid of this job."
+                                   : fmt::format("Coordinates are in {}.", placed.crs));
+  text.sentence("A figure with a range behind it lies in that range 19 times in 20.");
+  for (const std::string& line : trust(findings)) text.bullet(line);
+
+  text.heading("WHERE PRIVATE OWNERSHIP ENDS");
+  text.paragraph(findings.ownership.says);
+  crossings(text, placed, findings);
+  lengths(text, placed, findings);
+  items(text, placed, findings);
+
+  std::vector<std::string> doubtful;
+  for (const NextLocate& next : findings.next_locates)
+    if (next.question.rfind("crossing", 0) == 0 && doubtful.empty()) doubtful.push_back(next.says);
+  if (!doubtful.empty()) {
+    text.heading("WHAT ONE MORE LOCATE WOULD DO");
+    for (const std::string& says : doubtful) text.bullet(says);
+  }
+  if (!findings.grades.empty() || !findings.separations.empty() || !findings.fittings.empty()) {
+    text.heading("FALL, SEPARATION, FITTINGS (for information)");
+    for (const GradeFinding& grade : findings.grades) text.bullet(grade.says);
+    for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
+    for (const FittingFinding& fitting : findings.fittings) text.bullet(fitting.says);
+  }
+  add_cautions(text, findings);
+  return text.str();
+}
+
+}  // namespace swingtie::words

@@ -1,0 +1,109 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "findings/phrases.hpp"
+#include "findings/pipes.hpp"
+#include "findings/words/audiences.hpp"
+#include "findings/words/sentences.hpp"
+
+namespace swingtie::words {
+namespace {
+
+void where(Text& text, const Placed& placed, const DigFinding& dig) {
+  text.heading("Where");
+  if (!dig.ties.offset_words.empty()) text.sentence(capital(dig.ties.offset_words) + ".");
+  text.sentence(ties(placed, dig.ties));
+  for (const std::string& mark : dig.marked)
+    text.sentence(fmt::format("Left on the ground here at the inspection: {}.", mark));
+}
+
+void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFinding& item) {
+  const LengthUnit unit = placed.unit;
+  const Pipe pipe = pipe_at(placed.runs[item.run], item.at);
+  text.heading("How deep");
+  text.sentence(fmt::format("Top of the pipe {} below the ground, its invert {}.",
+                            with_interval(dig.depth_to_top, dig.depth_to_top95, unit),
+                            with_interval(dig.depth_to_invert, dig.depth_to_invert95, unit)));
+  text.sentence(pipe.words.empty() ? "Pipe size not known; 4 in taken." : fmt::format("Pipe: {}.", pipe.words));
+  text.sentence("The figures in brackets hold the truth 19 times in 20: go by hand from the smaller one on.");
+}
+
+void hole(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
+  const LengthUnit unit = placed.unit;
+  text.heading("The hole");
+  text.sentence(fmt::format("Here the pipe runs {}.", pipe_direction(placed, findings.viewer, dig.along)));
+  text.sentence(fmt::format(
+      "Mark a rectangle centred on the point, {} along the pipe and {} across it: the spot lies under it with {}.",
+      decimal(dig.window_length, unit), decimal(dig.window_width, unit), percent(dig.contains_probability)));
+  const double length = distance(dig.bottom[0], dig.bottom[1]), width = distance(dig.bottom[1], dig.bottom[2]);
+  text.sentence(fmt::format(
+      "With room to work the bottom is {} by {}, and {} deep if the pipe lies at the deep end of its range.",
+      decimal(length, unit), decimal(width, unit), decimal(dig.hole_depth, unit)));
+  for (const Footprint& f : dig.footprints) {
+    if (!f.applies && f.sides != "shored box") continue;
+    text.bullet(fmt::format("{}: {} by {} at grade, {} to move.", capital(f.sides), decimal(f.length, unit),
+                            decimal(f.width, unit), volume(f.volume, unit)));
+  }
+  std::vector<std::string> others;
+  for (const Footprint& f : dig.footprints)
+    if (!f.applies && f.sides != "shored box")
+      others.push_back(fmt::format("{} {} by {}", f.sides.substr(f.sides.find(',') + 2), decimal(f.length, unit),
+                                   decimal(f.width, unit)));
+  if (!others.empty()) text.bullet("If a competent person finds better ground: " + list_of(others) + ".");
+  text.bullet(fmt::format("Soil: {}.", dig.soil));
+  if (findings.rules.spoil_setback > 0)
+    text.bullet(
+        fmt::format("Spoil and machine stay {} or more from the edge.", decimal(findings.rules.spoil_setback, unit)));
+}
+
+void rules(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
+  text.heading(
+      fmt::format("What a hole of {} needs ({})", decimal(dig.hole_depth, placed.unit), findings.rules.title));
+  if (dig.thresholds.empty()) text.bullet("nothing by its depth alone; a competent person decides");
+  for (const std::string& threshold : dig.thresholds) text.bullet(threshold);
+}
+
+void in_the_way(Text& text, const Findings& findings, const DigFinding& dig) {
+  text.heading("In the way");
+  if (dig.conflicts.empty()) text.bullet("nothing that the job knows of");
+  for (const Conflict& conflict : dig.conflicts) text.bullet(capital(conflict.says));
+  const ItemFinding& item = findings.items[dig.item];
+  for (const std::string& says : item.says) text.bullet(says);
+}
+
+}  // namespace
+
+std::string for_excavator(const Placed& placed, const Findings& findings) {
+  Text text;
+  text.paragraph(title(placed) + ".");
+  if (findings.digs.empty())
+    text.sentence("No spot of this line is marked to be dug.");
+  else
+    text.sentence(stance(findings.viewer));
+  for (const std::string& line : trust(findings)) text.bullet(line);
+  int number = 0;
+  for (const DigFinding& dig : findings.digs) {
+    const ItemFinding& item = findings.items[dig.item];
+    ++number;
+    text.heading(
+        fmt::format("DIG POINT{}: {}", findings.digs.size() > 1 ? " " + std::to_string(number) : "", item.what));
+    text.paragraph(
+        fmt::format("{} of cable from the {} of {}; {}.", decimal(item.at.metres, placed.unit),
+                    placed.runs[item.run].access_what.empty() ? "access" : placed.runs[item.run].access_what,
+                    placed.runs[item.run].id, side(item)));
+    where(text, placed, dig);
+    depth(text, placed, dig, item);
+    hole(text, placed, findings, dig);
+    rules(text, placed, findings, dig);
+    in_the_way(text, findings, dig);
+  }
+  if (!findings.separations.empty()) {
+    text.heading("OTHER LINES NEARBY");
+    for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
+  }
+  add_cautions(text, findings);
+  return text.str();
+}
+
+}  // namespace swingtie::words

@@ -1,0 +1,160 @@
+#include "findings/words/sentences.hpp"
+
+#include <fmt/format.h>
+
+#include <cctype>
+#include <cmath>
+
+#include "findings/dates.hpp"
+#include "findings/phrases.hpp"
+#include "findings/statistics.hpp"
+#include "findings/ties.hpp"
+#include "measure/bearing.hpp"
+
+namespace swingtie::words {
+
+void Text::close() {
+  if (!open_.empty()) out_ += open_ + "\n";
+  open_.clear();
+}
+
+void Text::heading(const std::string& words) {
+  close();
+  out_ += (out_.empty() ? "" : "\n") + words + "\n";
+  in_list_ = true;
+}
+
+void Text::paragraph(const std::string& sentence) {
+  close();
+  if (!out_.empty() && !in_list_) out_ += "\n";
+  in_list_ = false;
+  open_ = sentence;
+}
+
+void Text::sentence(const std::string& sentence) {
+  if (sentence.empty()) return;
+  open_ += open_.empty() ? sentence : " " + sentence;
+}
+
+void Text::bullet(const std::string& words) {
+  close();
+  out_ += "- " + words + "\n";
+  in_list_ = false;
+}
+
+std::string Text::str() const {
+  return out_ + (open_.empty() ? "" : open_ + "\n");
+}
+
+std::string title(const Placed& placed) {
+  std::string out = placed.site_name.empty() ? "House sewer" : placed.site_name;
+  if (!placed.inspected.empty()) out += ", inspected " + date_words(placed.inspected);
+  if (!placed.by.empty()) out += " by " + placed.by;
+  return out;
+}
+
+std::string likely(double probability) {
+  const std::string number = " (" + percent(probability) + ")";
+  if (probability > 0.99) return "almost certainly" + number;
+  if (probability >= 0.95) return "very probably" + number;
+  if (probability >= 0.80) return "probably" + number;
+  if (probability > 0.60) return "more likely than not" + number;
+  if (probability >= 0.40) return "about as likely as not" + number;
+  if (probability > 0.20) return "less likely than not" + number;
+  if (probability > 0.05) return "probably not" + number;
+  return "very probably not" + number;
+}
+
+std::string capital(std::string words) {
+  if (!words.empty()) words[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(words[0])));
+  return words;
+}
+
+std::string stance(const Viewer& viewer) {
+  if (viewer.from_street)
+    return "Stand in the street and face the house: left and right below are yours, unless a wall is named.";
+  return "No street is known to this job: stand at the main end of the line and face the house; left and right below "
+         "are yours, unless a wall is named.";
+}
+
+std::string pipe_direction(const Placed&, const Viewer& viewer, Azimuth along) {
+  const double turn = turn_between({viewer.facing.radians + pi}, along);
+  const std::string bearing = format_bearing({std::round(along.radians / degree) * degree}, BearingStyle::quadrant);
+  const int degrees = static_cast<int>(std::lround(std::abs(turn) / degree));
+  const char* home = viewer.from_street ? "the street" : "the main";
+  if (degrees <= 2) return fmt::format("straight toward {} (grid bearing {})", home, bearing);
+  return fmt::format("{}° to the {} of straight toward {}, for somebody with his back to the house (grid bearing {})",
+                     degrees, turn > 0 ? "right" : "left", home, bearing);
+}
+
+std::string ties(const Placed& placed, const TieSet& set) {
+  if (set.ties.size() < 2)
+    return "No two fixed points are within reach of a tape: have the spot located again before digging.";
+  std::string out = fmt::format("With two tapes: swing {} from {} and {} from {}; {}.", set.ties[0].tape,
+                                set.ties[0].says, set.ties[1].tape, set.ties[1].says, set.side);
+  if (set.ties.size() > 2)
+    out += fmt::format(" Check: from {} it must be {}, within {}; if it is not, measure again.", set.ties[2].says,
+                       set.ties[2].tape, tape(set.check_tolerance, placed.unit));
+  out += fmt::format(" Taped with care and level this puts you within {} of the point meant.",
+                     tape(set.finder_radius95, placed.unit));
+  return out;
+}
+
+std::string side(const ItemFinding& item) {
+  if (!item.private_probability) return "whose it is, is not stated in this job";
+  const double p = *item.private_probability;
+  if (p >= 0.95) return "on the private side, " + likely(p);
+  if (p <= 0.05) return "on the public side, " + likely(1 - p);
+  return fmt::format("on a side that cannot be told: private with {}, public with {}", percent(p), percent(1 - p));
+}
+
+std::string spot(const Placed& placed, const Viewer& viewer, PlanPoint at) {
+  return offset_words(placed, viewer, at);
+}
+
+std::vector<std::string> trust(const Findings& findings) {
+  std::vector<std::string> out;
+  switch (findings.verdict.kind) {
+    case Verdict::Kind::agree:
+      break;
+    case Verdict::Kind::explained:
+      out.push_back(
+          "The notes contradict each other as written. The answer rests on the mistake that explains them best:");
+      break;
+    case Verdict::Kind::contradiction:
+      out.push_back(
+          "The readings contradict each other and no single mistake explains them: do not dig by these figures "
+          "before the spot is located again.");
+      break;
+  }
+  for (const ExplanationFinding& e : findings.explanations) {
+    if (e.probability < 0.05) continue;
+    std::string says = e.says;
+    while (!says.empty() && (says.back() == '.' || says.back() == ' ')) says.pop_back();
+    out.push_back(fmt::format("{} ({}).", capital(says), percent(e.probability)));
+  }
+  for (const LineFinding& line : findings.lines) {
+    if (line.alternatives.size() < 2 || line.alternatives[1].probability < 0.05) continue;
+    int courses = 0;
+    double best = line.alternatives[0].probability;
+    for (const RouteAlternative& a : line.alternatives) courses += a.probability >= 0.05 ? 1 : 0;
+    out.push_back(
+        fmt::format("{} courses of {} fit the readings; the best one has {}. Where they part, the areas stated here "
+                    "cover them all.",
+                    courses, findings.lines.size() > 1 ? "line " + line.id : "the line", percent(best)));
+  }
+  return out;
+}
+
+std::string volume(double cubic_metres, LengthUnit unit) {
+  // 1 yd = 0.9144 m exactly.
+  if (is_feet(unit)) return fmt::format("{:.0f} cu yd", std::ceil(cubic_metres / (0.9144 * 0.9144 * 0.9144)));
+  return fmt::format("{:.0f} m³", std::ceil(cubic_metres));
+}
+
+void add_cautions(Text& text, const Findings& findings) {
+  text.heading("CAUTIONS");
+  for (const std::string& caution : findings.cautions) text.bullet(caution);
+}
+
+}  // namespace swingtie::words
