@@ -3,10 +3,14 @@
 #include <fmt/format.h>
 
 #include <CLI/CLI.hpp>
+#include <algorithm>
 #include <atomic>
+#include <filesystem>
+#include <fstream>
 #include <thread>
 
 #include "bench/route_report.hpp"
+#include "simulate/job_writer.hpp"
 
 namespace {
 
@@ -28,12 +32,22 @@ ScenarioScores run(const Scenario& scenario, std::uint64_t first_seed, int later
   return scores;
 }
 
+void write_jobs(const Scenario& scenario, std::uint64_t first_seed, int laterals, const std::string& folder) {
+  std::filesystem::create_directories(folder);
+  for (int i = 0; i < laterals; ++i) {
+    const std::uint64_t seed = first_seed + static_cast<std::uint64_t>(i);
+    std::ofstream(fmt::format("{}/{}-{}.yaml", folder, scenario.name, seed))
+        << job_yaml(make_lateral(scenario, seed));
+  }
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
   int laterals = 400, threads = 2;
   std::uint64_t seed = 1;
   std::vector<std::string> names;
+  std::string jobs;
   bool csv = false, details = false;
   CLI::App app{"Scores the route engine on simulated laterals whose truth is known.", "bench_route"};
   app.add_option("--laterals", laterals, "laterals a scenario")->check(CLI::PositiveNumber)->capture_default_str();
@@ -49,12 +63,19 @@ int main(int argc, char** argv) {
       ->capture_default_str();
   app.add_flag("--details", details, "coverage by distance and depth, each kind of mistake, worst seeds");
   app.add_flag("--csv", csv, "one line of comma-separated figures a scenario instead of the table");
+  app.add_option("--write-jobs", jobs,
+                 "write each lateral's notes to this folder as a job file instead of solving it");
   CLI11_PARSE(app, argc, argv);
 
   std::vector<ScenarioScores> all;
-  for (const Scenario& scenario : scenarios())
-    if (names.empty() || std::find(names.begin(), names.end(), scenario.name) != names.end())
+  for (const Scenario& scenario : scenarios()) {
+    if (!names.empty() && std::find(names.begin(), names.end(), scenario.name) == names.end()) continue;
+    if (jobs.empty())
       all.push_back(run(scenario, seed, laterals, threads));
+    else
+      write_jobs(scenario, seed, laterals, jobs);
+  }
+  if (!jobs.empty()) return 0;
   if (csv) {
     print_csv(stdout, all);
     return 0;

@@ -48,6 +48,10 @@ std::string kind_of(FeatureKind kind) {
       return "main";
     case FeatureKind::tree:
       return "tree";
+    case FeatureKind::hydrant:
+      return "hydrant";
+    case FeatureKind::pole:
+      return "pole";
     default:
       return "mark";
   }
@@ -98,11 +102,15 @@ std::string log_line(const LogItem& item, const Placed& notes) {
 }
 
 std::string locate_line(const Locate& locate) {
-  std::string text = fmt::format("      - {{at: {}, position: {{at: {}, within: {}}}, by: {}", feet(locate.at.metres),
-                                 point(locate.position.at), feet(within(locate.position.covariance)),
-                                 locate.by == LocateMethod::peak    ? "peak"
-                                 : locate.by == LocateMethod::nulls ? "nulls"
-                                                                    : "line");
+  const std::string radius = feet(within(locate.position.covariance));
+  std::string text = "      - {at: " + feet(locate.at.metres);
+  if (locate.whole)
+    text += fmt::format(", position: {}, within: {}", point(locate.position.at), radius);
+  else
+    text += fmt::format(", position: {{at: {}, within: {}}}", point(locate.position.at), radius);
+  text += locate.by == LocateMethod::peak    ? ", by: peak"
+          : locate.by == LocateMethod::nulls ? ", by: nulls"
+                                             : ", by: line";
   std::string depth;
   const auto add = [&](const char* key, const std::string& value) {
     depth += fmt::format("{}{}: {}", depth.empty() ? "" : ", ", key, value);

@@ -92,15 +92,17 @@ Locate receive(const Scenario& scenario, const Lateral& lateral, const TrueRun& 
   locate.by = by;
   const ReceiverReading reading = take_locate(dipole, lateral.lawn, by, depth_plan(by, random), Operator{}, random);
   locate.depth = reading.depth;
+  locate.whole = scenario.stated;
+  const Eigen::Vector2d mark = scenario.stated ? line.at(sonde).head<2>().eval() : reading.mark;
   for (std::optional<double>* depth : {&locate.depth.along, &locate.depth.across, &locate.depth.nulls})
     if (*depth) **depth = rounded_ft(**depth, 0.1);
   if (locate.depth.ratio) locate.depth.ratio->upper = std::round(locate.depth.ratio->upper * 10) / 10;
 
   const double sigma = sigma_within(scenario.within);
   const Eigen::Vector2d own(random.normal(), random.normal());
-  locate.position.at = rounded_ft(reading.mark + sigma * (std::sqrt(1 - scenario.shared_shift) * own +
-                                                          std::sqrt(scenario.shared_shift) * shared_shift),
-                                  0.01);
+  locate.position.at = rounded_ft(
+      mark + sigma * (std::sqrt(1 - scenario.shared_shift) * own + std::sqrt(scenario.shared_shift) * shared_shift),
+      0.01);
   locate.position.covariance = sigma * sigma * PlanCovariance::Identity();
 
   const bool shows_direction = random.chance(0.15), turned_about = random.chance(0.5);

@@ -1,5 +1,7 @@
 #include "simulate/scenario.hpp"
 
+#include <cmath>
+
 namespace swingtie::simulate {
 
 namespace {
@@ -14,6 +16,12 @@ std::vector<Scenario> table() {
     all.push_back(scenario);
     return all.back();
   };
+  {
+    // 0.7 ft of standard deviation on either axis is 1.7 ft at 95 %.
+    Scenario& s = add("stated", "all bends logged, 4 locates of 0.7 ft an axis");
+    s.stated = true;
+    s.within = 0.7 * ft * std::sqrt(-2 * std::log(0.05));
+  }
   add("logged", "all bends logged, 4 locates");
   {
     Scenario& s = add("half", "half of the bends logged");

@@ -30,7 +30,8 @@ struct Scenario {
   double shallowest = 3 * metres_per_foot, deepest = 8 * metres_per_foot;  ///< of the axis at the access
   int locates = 4;                        ///< of each run that has the line to itself
   double within = 0.7 * metres_per_foot;  ///< stated 95 % radius of a locate's position, the receiver not included
-  double shared_shift = 0;                ///< share of the position error's variance common to all locates of a job
+  bool stated = false;      ///< the receiver is left out: an error of `within` in all, stated for the whole locate
+  double shared_shift = 0;  ///< share of the position error's variance common to all locates of a job
   Completeness bends = Completeness::all;
   double bends_logged = 1;  ///< chance that a bend was written down
   double blunder = 0;       ///< chance that a locate is wrong by 5 to 12 ft
