@@ -26,6 +26,14 @@ Eigen::Vector3d truth_of(const Lateral& lateral, const ItemFinding& item) {
   return lateral.truth.lines[really.line].at(really.log_distances.at(item.log));
 }
 
+/// Stations begin where some camera came nearest to the house: metres of pipe.
+double house_end(const Lateral& lateral, std::size_t line) {
+  double least = lateral.truth.lines[line].length();
+  for (const TrueRun& run : lateral.truth.runs)
+    if (run.line == line) least = std::min(least, run.sense > 0 ? run.entry : run.entry - run.furthest);
+  return least;
+}
+
 /// The house side of the right-of-way line is private.
 class Limit {
  public:
@@ -78,7 +86,7 @@ void score_items(const Lateral& lateral, const Findings& findings, FindingsScore
     }
     if (best > 1e8) continue;
     CrossingScore scored;
-    const double station = line.station(at);
+    const double station = line.station(at) - line.station(house_end(lateral, 0));
     scored.station_inside = station >= crossing.station95.low && station <= crossing.station95.high;
     const PlanVector off = plan_of(line.at(at)) - plan(crossing.position);
     const PlanVector major = direction(crossing.ellipse95.major_axis);
