@@ -94,7 +94,7 @@ std::string log_line(const LogItem& item, const Placed& notes) {
     if (item.bend->angle) text += fmt::format(" {:g}", *item.bend->angle / degree);
   }
   if (item.wye) text += ", wye: " + word(*item.wye);
-  if (item.branch) text += ", branch: " + notes.lines[*item.branch].id;
+  if (item.branch) text += ", line: " + notes.lines[*item.branch].id;
   if (!item.what.empty()) text += ", see: " + item.what;
   if (item.act != Act::none) text += item.act == Act::dig ? ", act: dig" : ", act: watch";
   if (!item.end.empty()) text += ", end: " + item.end;
