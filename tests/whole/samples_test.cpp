@@ -90,6 +90,13 @@ TEST_CASE("the sample of doubtful ownership says that it is doubtful") {
   CHECK(p < 0.95);
 }
 
+// The receiver read 9.1, 9.3 and 10.3 ft on a line that falls with a hillside of nine percent.
+TEST_CASE("the depth of a line down a hillside follows the readings") {
+  const auto item = item_seen(solve_json(job_of("deep-under-maple")), "roots through the joint");
+  CHECK(item.at("depth95").at(0).get<double>() < 9.3);
+  CHECK(item.at("depth95").at(1).get<double>() > 9.3);
+}
+
 TEST_CASE("a defect well inside the lot is the owner's, and under the street the city's") {
   const auto solved = solve_json(job_of("two-accesses"));
   CHECK(item_seen(solved, "roots fill the bore").at("private_probability").get<double>() > 0.95);
