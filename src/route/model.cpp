@@ -191,10 +191,27 @@ class Builder {
     line.shape.low = low;
     line.shape.pieces = std::max(2, static_cast<int>(std::ceil((high - low) / piece_)));
     line.shape.piece = (high - low) / line.shape.pieces;
-    lay_unknowns(line, runs.front());
+    lay_unknowns(index, runs.front());
   }
 
-  void lay_unknowns(ModelLine& line, std::size_t first_run) {
+  /// What the slope of the ground adds to the spread of the grade: a line down a hillside falls with the hill.
+  double ground_grade(const std::vector<std::size_t>& runs) const {
+    if (!placed_.ground || !placed_.ground->has_elevations()) return prior::grade_unstated_ground;
+    double steepest = 0;
+    for (const std::size_t r : runs) {
+      const PlanPoint from = placed_.runs[r].access.at;
+      for (const Locate& locate : placed_.runs[r].locates) {
+        const double apart = distance(from, locate.position.at);
+        if (apart < 3.0) continue;
+        const double rise = placed_.ground->height(locate.position.at) - placed_.ground->height(from);
+        steepest = std::max(steepest, std::abs(rise) / apart);
+      }
+    }
+    return prior::grade_per_ground_slope * steepest;
+  }
+
+  void lay_unknowns(std::size_t line_index, std::size_t first_run) {
+    ModelLine& line = model_->lines[line_index];
     const Run& run = placed_.runs[first_run];
     const PlanPoint at = relative(run.access.at);
     line.columns.start = unknown(at.e, prior::anywhere);
@@ -205,7 +222,8 @@ class Builder {
     double size = 0;
     for (const LogItem& item : run.log)
       if (item.pipe && size == 0) size = item.pipe->size;
-    line.columns.pitch = unknown(-std::atan(design_grade(size)), prior::grade);
+    line.grade_sigma = std::hypot(prior::grade, ground_grade(runs_of(line_index)));
+    line.columns.pitch = unknown(-std::atan(design_grade(size)), line.grade_sigma);
     const double drift = prior::drift_per_root_metre * std::sqrt(line.shape.piece);
     for (int i = 1; i < line.shape.pieces; ++i) {
       const Eigen::Index joint = unknown(0, drift);
@@ -542,7 +560,7 @@ class Builder {
         const double until = i + 1 < climbs.size() ? climbs[i + 1].first : line.high;
         if (std::abs(base) < 20 * degree && until > climbs[i].first + 0.3)
           model_->observations.push_back(
-              observe_grade(index, (climbs[i].first + until) / 2, mean_[line.columns.pitch], 2 * prior::grade));
+              observe_grade(index, (climbs[i].first + until) / 2, mean_[line.columns.pitch], 2 * line.grade_sigma));
       }
     }
   }

@@ -55,6 +55,7 @@ struct ModelLine {
   std::vector<std::size_t> bends;  ///< indices into Model::bends
   LineEndpoint begin, end;
   double low = 0, high = 0;  ///< nominal pipe coordinates of the two ends
+  double grade_sigma = 0;    ///< prior standard deviation of its grade
 };
 
 struct ModelLocate {

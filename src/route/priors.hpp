@@ -18,6 +18,11 @@ inline const double grade_drift_per_root_metre = 0.15 * degree / std::sqrt(metre
 /// Grade of a lateral about its usual value (design_grade in model.cpp). Judgement from the code's minimum of
 /// 1/8 to 1/4 in/ft for house sewers (IPC Table 704.1) and its usual doubling.
 inline constexpr double grade = 0.012;
+/// What the ground adds to that, as depths are counted from it: a share of its slope where the job knows heights (a
+/// line down a hillside lies anywhere between its own grade and the hill's), and the slope of an ordinary lot where
+/// the job says nothing. Judgement, no source.
+inline constexpr double grade_per_ground_slope = 0.8;
+inline constexpr double grade_unstated_ground = 0.015;
 /// A fitting's angle about what was written.
 inline constexpr double bend_angle = 5.0 * degree;
 /// A bend whose angle was not written, about 45 degrees: the standard fittings 22.5, 45, 60, 72 and 90.

@@ -21,17 +21,21 @@ class Depth : public Observation {
     const double depth = state.model.height(pipe.x(), pipe.y()) - pipe.z();
     const double sigma = sigma_for(state.assumptions);
     // Read off to the side by w depths, a depth comes out too deep by about 0.9 w^2 (dipole field, F5: within 0.01
-    // up to w = 1). Where the receiver stood is the locate itself; across is the frame's.
+    // up to w = 1). The locate lies off the pipe because the receiver stood there and because its position is not
+    // exact; only the receiver's share of it counts. Across is the frame's.
     const double frame = state.assumptions.frames[locate_];
     const Eigen::Vector2d right(std::cos(frame), -std::sin(frame));
-    const double off = right.dot(Eigen::Vector2d(locate.at.e, locate.at.n) - pipe.head<2>());
+    const double receiver = locate.across * locate.across;
+    const double share = receiver > 0 ? receiver / (receiver + right.dot(locate.position * right)) : 0;
+    const double off = share * right.dot(Eigen::Vector2d(locate.at.e, locate.at.n) - pipe.head<2>());
     const double w = kind_ == DepthKind::nulls ? 0 : std::clamp(off / depth_, -1.0, 1.0);
     const double too_deep = 0.9 * w * w * depth_;
     residuals[row] = (depth + too_deep + state.x[locate.blunder + 2] - depth_) / sigma;
     if (!jacobian) return;
     const auto point = state.rows(locate.sighting);
     const Eigen::Vector2d slope = ground_slope(state.model, pipe);
-    const double lean = std::abs(w) < 1 ? -1.8 * w : 0;  // derivative of too_deep by the pipe's shift to the right
+    const double lean =
+        std::abs(w) < 1 ? -1.8 * w * share : 0;  // derivative of too_deep by the pipe's shift to the right
     const Eigen::Vector2d by_plan = slope + lean * right;
     jacobian->row(row) = (by_plan.x() * point.row(0) + by_plan.y() * point.row(1) - point.row(2)) / sigma;
     (*jacobian)(row, locate.blunder + 2) = 1 / sigma;
