@@ -53,7 +53,7 @@ std::vector<UncertainPoint> run_courses(
   for (std::size_t i = 0; i < courses.size(); ++i) {
     at.at = at.at + courses[i].chord;
     run += course_length(courses[i]);
-    UncertainPoint vertex{at.at, start.errors};
+    UncertainPoint vertex{at.at, start.errors, start.covered};
     for (std::size_t s = 0; s < displacements.size(); ++s) {
       sums[s] = sums[s] + displacements[s].second[i];
       const PlanVector moves = balanced ? sums[s] - (run / whole) * totals[s] : sums[s];
@@ -149,13 +149,10 @@ std::optional<ShapedFeature> Resolver::shape_of(std::size_t index) {
     const double sigma = std::sqrt(covariance_within(entry.within->value)(0, 0));
     const ErrorSource east = sources_.fresh(), north = sources_.fresh();
     const auto restate = [&](UncertainPoint& point) {
-      const PlanVector datum_e = moved_by(point, ErrorSources::datum_east);
-      const PlanVector datum_n = moved_by(point, ErrorSources::datum_north);
-      point.errors.clear();
-      if (datum_e.de != 0) add_error(point, ErrorSources::datum_east, datum_e);
-      if (datum_n.dn != 0) add_error(point, ErrorSources::datum_north, datum_n);
-      add_error(point, east, {sigma, 0});
-      add_error(point, north, {0, sigma});
+      UncertainPoint stated{point.at, {}, {}};
+      add_error(stated, east, {sigma, 0});
+      add_error(stated, north, {0, sigma});
+      point = restated(point, std::move(stated));
     };
     for (NamedPoint& corner : shape->corners) restate(corner.point);
     for (auto& line : shape->lines) {
@@ -501,7 +498,7 @@ std::optional<ShapedFeature> Resolver::shape_offset(const FeatureEntry& entry, c
     const double right = toward_right > 0 ? by : -by;
     std::vector<UncertainPoint> moved;
     for (const ParallelVertex& p : parallel(plain, right)) {
-      UncertainPoint vertex{p.at, line[p.from].errors};
+      UncertainPoint vertex{p.at, line[p.from].errors, line[p.from].covered};
       add_error(vertex, taped, tape_sigma(by) * p.per_metre);
       moved.push_back(std::move(vertex));
     }

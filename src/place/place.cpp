@@ -31,14 +31,14 @@ bool says_main(std::string_view words) {
   return false;
 }
 
-Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape) {
+Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const Frame& frame) {
   Feature f;
   f.id = entry.id.value;
   f.label = !entry.label.empty() ? entry.label : !shape.label.empty() ? shape.label : f.id;
   f.kind = entry.kind.value;
   f.shape = shape.shape;
   for (const NamedPoint& corner : shape.corners) {
-    f.corners.push_back({corner.name, placed(corner.point)});
+    f.corners.push_back({corner.name, frame.placed(corner.point)});
     f.covariance += f.corners.back().point.covariance;
   }
   if (!f.corners.empty()) f.covariance /= static_cast<double>(f.corners.size());
@@ -77,6 +77,7 @@ class Placer {
   }
 
   Placed finish() && {
+    measure_frame();
     place_features();
     place_street_edges();
     place_lines();
@@ -84,20 +85,38 @@ class Placer {
     place_ground();
     place_ownership();
     resolver_.report_assumed_fixes();
+    resolver_.report_assumed_layers();
     return std::move(placed_);
   }
 
  private:
-  void place_features() {
+  /// Works out every position, so that the shift common to most of them is known before any covariance is.
+  void measure_frame() {
     // By id, so that the order of the file changes nothing, not even the numbering of error sources.
-    std::vector<std::size_t> order(job_.features.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    by_id_.resize(job_.features.size());
+    std::iota(by_id_.begin(), by_id_.end(), std::size_t{0});
+    std::stable_sort(by_id_.begin(), by_id_.end(), [&](std::size_t a, std::size_t b) {
       return job_.features[a].id.value < job_.features[b].id.value;
     });
-    for (const std::size_t i : order) {
-      if (const ShapedFeature* shape = resolver_.feature(i))
-        placed_.features.push_back(feature_of(job_.features[i], *shape));
+    for (const std::size_t i : by_id_) resolver_.feature(i);
+    std::vector<UncertainPoint> measured;
+    for (std::size_t i = 0; i < job_.runs.size(); ++i) {
+      if (const auto access = resolver_.access(i)) measured.push_back(*access);
+      locates_.emplace_back();
+      for (const LocateEntry& locate : job_.runs[i].locates) {
+        locates_.back().push_back(resolver_.locate_position(locate));
+        if (locates_.back().back()) measured.push_back(*locates_.back().back());
+      }
+    }
+    frame_.emplace(measured);
+    placed_.frame_shift = frame_->shift();
+  }
+
+  void place_features() {
+    for (const std::size_t i : by_id_) {
+      if (const ShapedFeature* shape = resolver_.feature(i)) {
+        placed_.features.push_back(feature_of(job_.features[i], *shape, *frame_));
+      }
     }
   }
 
@@ -162,14 +181,14 @@ class Placer {
           const ShapedFeature* shape = resolver_.feature(entry.end.feature.value, entry.end.feature.at);
           if (shape == nullptr) break;
           if (shape->shape == Shape::point) {
-            line.end = placed(shape->corners[0].point);
+            line.end = frame_->placed(shape->corners[0].point);
           } else if (const auto index = placed_index(entry.end.feature.value)) {
             line.end = Line::OnFeatureEnd{*index};
           }
           break;
         }
         case LineEnd::Kind::point:
-          if (const auto end = resolver_.position(*entry.end.point)) line.end = placed(*end);
+          if (const auto end = resolver_.position(*entry.end.point)) line.end = frame_->placed(*end);
           break;
       }
       if (entry.joins) {
@@ -232,7 +251,7 @@ class Placer {
         report_.error(entry.id.at, fmt::format("run `{}` does not say which line it went along", run.id),
                       "`line:` one of: " + join_names(names));
       }
-      if (const auto access = resolver_.access(i)) run.access = placed(*access);
+      if (const auto access = resolver_.access(i)) run.access = frame_->placed(*access);
       run.access_what = entry.from.what;
       run.access_id = entry.from.id;
       run.drop = entry.from.drop.value;
@@ -243,8 +262,8 @@ class Placer {
       run.view_ahead = entry.view_ahead;
       run.bends = entry.bends;
       for (const LogEntry& item : entry.log) run.log.push_back(log_item(item));
-      for (const LocateEntry& locate : entry.locates) {
-        if (auto made = locate_of(locate)) run.locates.push_back(std::move(*made));
+      for (std::size_t k = 0; k < entry.locates.size(); ++k) {
+        if (locates_[i][k]) run.locates.push_back(locate_of(entry.locates[k], *locates_[i][k]));
       }
       const auto by_counter = [](const auto& a, const auto& b) { return a.at < b.at; };
       std::stable_sort(run.log.begin(), run.log.end(), by_counter);
@@ -275,16 +294,11 @@ class Placer {
     return item;
   }
 
-  std::optional<Locate> locate_of(const LocateEntry& entry) {
-    const auto position = resolver_.position(entry.position);
-    if (!position) return std::nullopt;
+  Locate locate_of(const LocateEntry& entry, const UncertainPoint& position) const {
     Locate locate;
     locate.at = entry.at.value;
-    locate.position = placed(*position);
-    if (entry.within) {
-      locate.position.covariance = covariance_within(entry.within->value);
-      locate.whole = true;
-    }
+    locate.position = frame_->placed(position);
+    locate.whole = entry.within.has_value();
     locate.by = entry.by;
     locate.depth.along = value_of(entry.depth.along);
     locate.depth.across = value_of(entry.depth.across);
@@ -316,9 +330,22 @@ class Placer {
         return;
       }
       placed_.ground = ground_through(heights);
-    } else if (auto surface = resolver_.elevation_model(std::get<Ground::Dem>(job_.ground->surface), placed_)) {
+    } else if (auto surface =
+                   resolver_.elevation_model(std::get<Ground::Dem>(job_.ground->surface), placed_points())) {
       placed_.ground = std::move(surface);
     }
+  }
+
+  std::vector<PlanPoint> placed_points() const {
+    std::vector<PlanPoint> points;
+    for (const Feature& feature : placed_.features) {
+      for (const Corner& corner : feature.corners) points.push_back(corner.point.at);
+    }
+    for (const Run& run : placed_.runs) {
+      points.push_back(run.access.at);
+      for (const Locate& locate : run.locates) points.push_back(locate.position.at);
+    }
+    return points;
   }
 
   /// The feature of this kind that lies nearest to where the first run begins.
@@ -377,7 +404,7 @@ class Placer {
         by_kind(FeatureKind::main, "main");
         break;
       case PrivateUntil::clean_out:
-        if (const auto at = resolver_.point({rule.clean_out, "", rule.at})) own.point = placed(*at);
+        if (const auto at = resolver_.point({rule.clean_out, "", rule.at})) own.point = frame_->placed(*at);
         break;
     }
   }
@@ -385,6 +412,9 @@ class Placer {
   const Job& job_;
   Report& report_;
   Resolver resolver_;
+  std::vector<std::size_t> by_id_;  ///< features of the job in the order of their ids
+  std::vector<std::vector<std::optional<UncertainPoint>>> locates_;  ///< by run and locate
+  std::optional<Frame> frame_;
   Placed placed_;
 };
 

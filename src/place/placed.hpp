@@ -210,6 +210,11 @@ struct Placed {
   std::string crs;                                   ///< as written; empty for a local grid
   std::shared_ptr<const GeoReference> georeference;  ///< null for a local grid without an anchor
   std::shared_ptr<const GroundSurface> ground;       ///< never null
+  /// All covariances here are against the drawing's own frame: an error that shifts most of what was measured alike
+  /// (how the house stands on its lot, the datum operation) is left out of them, since it puts no point of the
+  /// drawing wrong against another. This is how the drawing as a whole may lie off the grid; it adds to what a
+  /// coordinate alone is worth.
+  PlanCovariance frame_shift = PlanCovariance::Zero();
   std::vector<Feature> features;  ///< in the order of their ids, so that the order of the file changes nothing
   std::vector<Line> lines;
   std::vector<Run> runs;

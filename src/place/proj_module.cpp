@@ -17,7 +17,6 @@ namespace {
 struct Free {
   void operator()(PJ* p) const { proj_destroy(p); }
   void operator()(PJ_CONTEXT* c) const { proj_context_destroy(c); }
-  void operator()(PJ_OPERATION_FACTORY_CONTEXT* c) const { proj_operation_factory_context_destroy(c); }
 };
 using Object = std::unique_ptr<PJ, Free>;
 
@@ -102,23 +101,58 @@ LonLat middle_of(const CrsFacts::Area& area) {
   return {std::remainder((area.west + east) / 2, 360.0), (area.south + area.north) / 2};
 }
 
+/// Accuracy taken for datums that are treated as one although they are not: some metres in North America and Europe,
+/// worse elsewhere.
+constexpr double ballpark_accuracy = 5.0;
+
+class Operation : public CrsTransform {
+ public:
+  /// East before north and longitude before latitude, whatever order the authorities keep.
+  static std::unique_ptr<Operation> make(std::string_view from, std::string_view to) {
+    auto made = std::make_unique<Operation>();
+    const Object source = horizontal_crs(made->context_, from), target = horizontal_crs(made->context_, to);
+    if (!source || !target) return nullptr;
+    const Object as_authority(
+        proj_create_crs_to_crs_from_pj(made->context_.get(), source.get(), target.get(), nullptr, nullptr));
+    if (!as_authority) return nullptr;
+    made->pipeline_.reset(proj_normalize_for_visualization(made->context_.get(), as_authority.get()));
+    return made->pipeline_ ? std::move(made) : nullptr;
+  }
+
+  PlanPoint forward(PlanPoint p) const override { return run(PJ_FWD, p); }
+  PlanPoint back(PlanPoint p) const override { return run(PJ_INV, p); }
+  double accuracy() const override { return accuracy_; }
+  const Context& context() const { return context_; }
+
+ private:
+  PlanPoint run(PJ_DIRECTION direction, PlanPoint p) const {
+    const PJ_COORD out = proj_trans(pipeline_.get(), direction, proj_coord(p.e, p.n, 0, HUGE_VAL));
+    // PROJ may choose another operation from point to point.
+    if (const Object used(proj_trans_get_last_used_operation(pipeline_.get())); used) {
+      const double stated = proj_coordoperation_get_accuracy(context_.get(), used.get());
+      const bool ballpark = proj_coordoperation_has_ballpark_transformation(context_.get(), used.get()) != 0;
+      accuracy_ = stated >= 0 ? stated : ballpark ? ballpark_accuracy : 0;
+    }
+    return {out.xy.x, out.xy.y};
+  }
+
+  Context context_;
+  Object pipeline_;
+  mutable double accuracy_ = 0;
+};
+
 class CrsReference : public GeoReference {
  public:
   static std::shared_ptr<const GeoReference> make(std::string_view text) {
     auto made = std::make_shared<CrsReference>();
-    const Object crs = horizontal_crs(made->context_, text);
-    const Object wgs84(proj_create(made->context_.get(), "EPSG:4326"));
-    if (!crs || !wgs84) return nullptr;
-    const CrsFacts facts = facts_of(made->context_, crs.get());
-    made->metres_per_unit_ = facts.metres_per_unit;
-    const Object as_authority(
-        proj_create_crs_to_crs_from_pj(made->context_.get(), crs.get(), wgs84.get(), nullptr, nullptr));
-    if (!as_authority) return nullptr;
-    // East before north and longitude before latitude, whatever order the authority keeps.
-    made->to_wgs84_.reset(proj_normalize_for_visualization(made->context_.get(), as_authority.get()));
+    made->to_wgs84_ = Operation::make(text, "EPSG:4326");
     if (!made->to_wgs84_) return nullptr;
-    const char* wkt = proj_as_wkt(made->context_.get(), crs.get(), PJ_WKT1_GDAL, nullptr);
-    if (wkt == nullptr) wkt = proj_as_wkt(made->context_.get(), crs.get(), PJ_WKT2_2019, nullptr);
+    const Context& context = made->to_wgs84_->context();
+    const Object crs = horizontal_crs(context, text);
+    const CrsFacts facts = facts_of(context, crs.get());
+    made->metres_per_unit_ = facts.metres_per_unit;
+    const char* wkt = proj_as_wkt(context.get(), crs.get(), PJ_WKT1_GDAL, nullptr);
+    if (wkt == nullptr) wkt = proj_as_wkt(context.get(), crs.get(), PJ_WKT2_2019, nullptr);
     if (wkt != nullptr) made->wkt_ = wkt;
     if (facts.area) made->from_lon_lat(middle_of(*facts.area));
     return made;
@@ -126,17 +160,14 @@ class CrsReference : public GeoReference {
 
   LonLat to_lon_lat(PlanPoint p) const override {
     const std::lock_guard lock(mutex_);
-    const PJ_COORD out =
-        proj_trans(to_wgs84_.get(), PJ_FWD, proj_coord(p.e / metres_per_unit_, p.n / metres_per_unit_, 0, HUGE_VAL));
-    note_accuracy();
-    return {out.xy.x, out.xy.y};
+    const PlanPoint out = to_wgs84_->forward({p.e / metres_per_unit_, p.n / metres_per_unit_});
+    return {out.e, out.n};
   }
 
   PlanPoint from_lon_lat(LonLat at) const override {
     const std::lock_guard lock(mutex_);
-    const PJ_COORD out = proj_trans(to_wgs84_.get(), PJ_INV, proj_coord(at.lon_deg, at.lat_deg, 0, HUGE_VAL));
-    note_accuracy();
-    return {out.xy.x * metres_per_unit_, out.xy.y * metres_per_unit_};
+    const PlanPoint out = to_wgs84_->back({at.lon_deg, at.lat_deg});
+    return {out.e * metres_per_unit_, out.n * metres_per_unit_};
   }
 
   Azimuth grid_north(PlanPoint p) const override {
@@ -151,28 +182,13 @@ class CrsReference : public GeoReference {
   double metres_per_grid_unit() const override { return metres_per_unit_; }
   double accuracy() const override {
     const std::lock_guard lock(mutex_);
-    return accuracy_;
+    return to_wgs84_->accuracy();
   }
 
  private:
-  /// PROJ may choose another operation from point to point; the last one's accuracy counts.
-  void note_accuracy() const {
-    const Object used(proj_trans_get_last_used_operation(to_wgs84_.get()));
-    if (!used) return;
-    const double stated = proj_coordoperation_get_accuracy(context_.get(), used.get());
-    if (stated >= 0) {
-      accuracy_ = stated;
-    } else if (proj_coordoperation_has_ballpark_transformation(context_.get(), used.get()) != 0) {
-      // Datums taken as one although they are not: some metres in North America and Europe, worse elsewhere.
-      accuracy_ = 5.0;
-    }
-  }
-
-  Context context_;
-  Object to_wgs84_;
+  std::unique_ptr<Operation> to_wgs84_;
   double metres_per_unit_ = 1;
   std::string wkt_;
-  mutable double accuracy_ = 0;
   mutable std::mutex mutex_;
 };
 
@@ -192,6 +208,10 @@ class Proj : public ProjModule {
       if (!opened.reference) opened.fault = "no operation from it to WGS 84 is known";
     }
     return opened;
+  }
+
+  std::unique_ptr<CrsTransform> transform(std::string_view from, std::string_view to) const override {
+    return Operation::make(from, to);
   }
 };
 

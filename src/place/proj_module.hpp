@@ -25,6 +25,17 @@ struct CrsFacts {
   std::optional<Area> area;
 };
 
+/// From one CRS to another by the operation that is best at one place. Coordinates are east and north (longitude and
+/// latitude in degrees) in each CRS's own unit; a point outside an operation's domain comes out infinite.
+class CrsTransform {
+ public:
+  virtual ~CrsTransform() = default;
+  virtual PlanPoint forward(PlanPoint) const = 0;
+  virtual PlanPoint back(PlanPoint) const = 0;
+  /// Standard error of the operation last used, metres; 0 within one datum.
+  virtual double accuracy() const = 0;
+};
+
 /// What the program asks of PROJ. The one implementation lives in swingtie-proj.so.
 class ProjModule {
  public:
@@ -41,6 +52,9 @@ class ProjModule {
   /// Coordinates are east and north whatever the order of the CRS's axes. The reference uses the best operation to
   /// WGS 84 that works without the network; it may be used from several threads.
   virtual Opened open(std::string_view crs) const = 0;
+
+  /// Null where one of the two is no CRS or no way leads from one to the other. For one thread at a time.
+  virtual std::unique_ptr<CrsTransform> transform(std::string_view from, std::string_view to) const = 0;
 };
 
 }  // namespace swingtie

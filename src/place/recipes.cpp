@@ -43,12 +43,14 @@ std::optional<UncertainPoint> Resolver::position(const Position& written) {
   }
   if (written.within) {
     UncertainPoint stated = sources_.within(point->at, written.within->value);
-    // The datum operation is no part of what the user measured, so it comes on top of what he states.
+    if (std::holds_alternative<ByCoordinates>(written.recipe)) return stated;
     if (std::holds_alternative<ByLonLat>(written.recipe)) {
+      // The datum operation is no part of what was measured, so it comes on top of what is stated.
       add_error(stated, ErrorSources::datum_east, moved_by(*point, ErrorSources::datum_east));
       add_error(stated, ErrorSources::datum_north, moved_by(*point, ErrorSources::datum_north));
+      return stated;
     }
-    return stated;
+    return restated(*point, std::move(stated));
   }
   return point;
 }
@@ -342,7 +344,7 @@ std::optional<UncertainPoint> Resolver::by_offset(const ByOffset& recipe) {
   // Along the line: the error of the starting point along it, the taped distance, and a square set off by eye,
   // which swings the offset. Across it: the line's own error at this place, and the offset's.
   const UncertainPoint foot = between(line[stop.segment], line[stop.segment + 1], stop.t);
-  UncertainPoint result{foot.at + right * across, {}};
+  UncertainPoint result{foot.at + right * across, {}, {}};
   const PlanVector start_along = (1 / distance(plain[start.segment], plain[start.segment + 1])) *
                                  (plain[start.segment + 1] - plain[start.segment]);
   const Eigen::Vector2d u(along.de, along.dn), v(across.de, across.dn), u0(start_along.de, start_along.dn);
@@ -390,7 +392,7 @@ std::optional<UncertainPoint> Resolver::on_feature(const OnFeature& recipe) {
     case Shape::area:
       break;
   }
-  UncertainPoint centre{centroid(shape->areas[0].outer), {}};
+  UncertainPoint centre{centroid(shape->areas[0].outer), {}, {}};
   const double share = 1.0 / static_cast<double>(shape->corners.size());
   for (const NamedPoint& corner : shape->corners)
     add_errors_of(centre, corner.point, share * Eigen::Matrix2d::Identity());

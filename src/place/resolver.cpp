@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "measure/bearing.hpp"
+#include "place/standard_errors.hpp"
 
 namespace swingtie {
 
@@ -139,12 +140,19 @@ std::optional<UncertainPoint> Resolver::vertex(std::size_t feature, std::size_t 
       auto& shift = nodes_[feature].shift;
       if (!shift) shift = {sources_.fresh(), sources_.fresh()};
       const double sigma = std::sqrt(covariance_within(entry.within->value)(0, 0));
-      node.point->errors.clear();
-      add_error(*node.point, shift->first, {sigma, 0});
-      add_error(*node.point, shift->second, {0, sigma});
+      UncertainPoint stated{node.point->at, {}, {}};
+      add_error(stated, shift->first, {sigma, 0});
+      add_error(stated, shift->second, {0, sigma});
+      node.point = restated(*node.point, std::move(stated));
     }
   }
   return node.point;
+}
+
+std::optional<UncertainPoint> Resolver::locate_position(const LocateEntry& entry) {
+  auto at = position(entry.position);
+  if (at && entry.within) at = restated(*at, sources_.within(at->at, entry.within->value));
+  return at;
 }
 
 std::optional<UncertainPoint> Resolver::access(std::size_t run) {
@@ -235,7 +243,7 @@ void Resolver::report_assumed_fixes() {
           : fmt::format("{} positions by latitude and longitude do not say how good they are", assumed_fixes_),
       {},
       fmt::format("taken as a phone's fix under open sky, within {} at 95 %; add `within:` if you know better",
-                  length_text(5.0, 0)));
+                  length_text(standard_errors::phone_within, 0)));
 }
 
 }  // namespace swingtie

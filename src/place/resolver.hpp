@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "job/job.hpp"
+#include "place/gdal_module.hpp"
 #include "place/placed.hpp"
 #include "place/report.hpp"
 #include "place/shapes.hpp"
@@ -17,6 +18,8 @@
 #include "place/uncertain.hpp"
 
 namespace swingtie {
+
+class FileFrame;
 
 /// The grid that positions are resolved on.
 struct SiteGrid {
@@ -62,12 +65,16 @@ class Resolver {
   std::optional<std::size_t> find(std::string_view id) const;
   /// The access point of a run, by the run's index.
   std::optional<UncertainPoint> access(std::size_t run);
-  /// The ground of a raster file around what has been placed so far; null after reporting why not.
-  std::shared_ptr<const GroundSurface> elevation_model(const Ground::Dem& dem, const Placed& placed);
+  /// The ground of a raster file around these places; null after reporting why not.
+  std::shared_ptr<const GroundSurface> elevation_model(const Ground::Dem& dem, const std::vector<PlanPoint>& wanted);
+  /// Where a locate was taken; with `within` on the locate, known as well as that says.
+  std::optional<UncertainPoint> locate_position(const LocateEntry& entry);
   /// Reports that nothing is called so, with the nearest name.
   void report_unknown(std::string_view id, Span at, std::string_view what);
   /// Says once, at the first, how many positions by latitude and longitude were taken at a phone's worth.
   void report_assumed_fixes();
+  /// The same for features from files.
+  void report_assumed_layers();
 
  private:
   enum class State { fresh, busy, done, failed };
@@ -104,10 +111,21 @@ class Resolver {
   std::optional<ShapedFeature> shape_deed(const FeatureEntry& entry, const Deed& deed);
   std::optional<ShapedFeature> shape_walls(const FeatureEntry& entry, const Walls& walls);
   std::optional<ShapedFeature> shape_offset(const FeatureEntry& entry, const OffsetLine& offset);
-  std::optional<ShapedFeature> shape_file(const FeatureEntry& entry, const FileSource& source);
   std::optional<std::vector<TraverseCourse>> courses_of(const Deed& deed);
   bool name_corners(const FeatureEntry& entry, ShapedFeature& shape);
   void warn_if_crossing(const FeatureEntry& entry, const ShapedFeature& shape);
+
+  // Files: files.cpp.
+  std::optional<ShapedFeature> shape_file(const FeatureEntry& entry, const FileSource& source);
+  bool report_file_fault(FileFault fault, const std::string& words, const Written<std::string>& path,
+                         const std::vector<std::string>& formats);
+  bool check_file_coordinates(const FeatureEntry& entry, const FileSource& source, const FileFeature& written,
+                              const FileFeature& moved, const FileFrame& frame);
+  std::optional<ShapedFeature> shaped_from_file(const FeatureEntry& entry, const FileSource& source,
+                                                const FileFeature& written, const FileFeature& moved,
+                                                const FileFrame& frame, const std::vector<std::string>& fields);
+  bool take_attribute(const std::string& ours, const std::string& theirs, const FileFeature& written,
+                      const std::vector<std::string>& fields, const FileSource& source, ShapedFeature& shape);
 
   std::optional<UncertainPoint> vertex(std::size_t feature, std::size_t index, Span asked_at);
   const std::vector<Position>* listed_positions(std::size_t feature) const;
@@ -126,8 +144,8 @@ class Resolver {
   std::vector<FeatureNode> nodes_;
   std::vector<Node> accesses_;
   std::vector<std::string> busy_;  ///< names of what is being worked out, outermost first
-  std::size_t assumed_fixes_ = 0;
-  Span first_assumed_fix_;
+  std::size_t assumed_fixes_ = 0, assumed_layers_ = 0;
+  Span first_assumed_fix_, first_assumed_layer_;
 };
 
 /// `sw`, `2` … for the vertices of an area or a line, as the job names them or by number from 1.

@@ -13,8 +13,8 @@ inline constexpr double tape_end = 0.1 * metres_per_foot;
 /// Growth of a taped length with its length. A tape held level by eye to 2.5 degrees reads 1 - cos 2.5 degrees =
 /// 0.00095 too long; sag and stretch are of the same order.
 inline constexpr double tape_per_metre = 0.001;
-/// A right angle set off from a wall or a curb with outstretched arms or by sighting along a wall. Common practice, no
-/// source.
+/// A right angle set off from a wall or a curb with outstretched arms or by sighting along a wall. Common practice,
+/// no source.
 inline constexpr double right_angle_by_eye = 1.0 * degree;
 /// A bearing read on a hand compass, with the declination set off. Common practice, no source.
 inline constexpr double compass_bearing = 1.0 * degree;

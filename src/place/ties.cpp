@@ -69,6 +69,15 @@ class Network {
     return r;
   }
 
+  /// What a `within` of the tied points covers moves the point as it moves them on average.
+  std::vector<Sensitivity> covered() const {
+    UncertainPoint mean;
+    const double share = 1.0 / static_cast<double>(ties_.size());
+    for (const TapedTie& tie : ties_)
+      add_errors_of(mean, {{}, {}, tie.from.covered}, share * Eigen::Matrix2d::Identity());
+    return mean.covered;
+  }
+
   const TapedTie& tie(Eigen::Index i) const { return ties_[static_cast<std::size_t>(i)]; }
 
  private:
@@ -77,8 +86,9 @@ class Network {
   Eigen::Index shared_ = 0;
 };
 
-UncertainPoint with_errors(PlanPoint at, const std::vector<ErrorSource>& ids, const Eigen::Matrix2Xd& moves) {
-  UncertainPoint point{at, {}};
+UncertainPoint with_errors(const Network& network, PlanPoint at, const Eigen::Matrix2Xd& moves) {
+  UncertainPoint point{at, {}, network.covered()};
+  const std::vector<ErrorSource>& ids = network.ids();
   for (std::size_t k = 0; k < ids.size(); ++k) {
     const auto column = static_cast<Eigen::Index>(k);
     add_error(point, ids[k], {moves(0, column), moves(1, column)});
@@ -144,7 +154,7 @@ TieSolution solution_at(const Network& network, PlanPoint at) {
   const Eigen::Matrix2Xd moves = inverse * a.transpose() * weight.solve(s);
   const Eigen::VectorXd r = network.misfit(at);
 
-  TieSolution solution{with_errors(at, network.ids(), moves), r.dot(weight.solve(r)), {}, {}};
+  TieSolution solution{with_errors(network, at, moves), r.dot(weight.solve(r)), {}, {}};
   // Residual covariance of a least-squares fit: the observations' less the fitted part.
   const Eigen::MatrixXd residual_variance = variance - a * inverse * a.transpose();
   for (Eigen::Index i = 0; i < network.size(); ++i) {
@@ -192,7 +202,7 @@ TieFix fix_by_two(const Network& network) {
     Eigen::Matrix2Xd moves(2, foot_moves.size());
     moves.row(0) = along.de * foot_moves + across.de * h_moves;
     moves.row(1) = along.dn * foot_moves + across.dn * h_moves;
-    fix.solutions.push_back({with_errors(at, network.ids(), moves), 0, {0, 0}, {0, 0}});
+    fix.solutions.push_back({with_errors(network, at, moves), 0, {0, 0}, {0, 0}});
     if (crossing.gap > 0) {
       const bool beyond = d > first.distance + second.distance;
       fix.gap_sigma = beyond ? (s.row(0) + s.row(1)).norm() : (s.row(0) - s.row(1)).norm();

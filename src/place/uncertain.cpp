@@ -15,41 +15,94 @@ auto place_of(const std::vector<Sensitivity>& errors, ErrorSource source) {
                           [](const Sensitivity& s, ErrorSource id) { return s.source < id; });
 }
 
-}  // namespace
-
-PlanVector moved_by(const UncertainPoint& point, ErrorSource source) {
-  const auto it = place_of(point.errors, source);
-  return it != point.errors.end() && it->source == source ? it->moves : PlanVector{};
+PlanVector moved(const std::vector<Sensitivity>& errors, ErrorSource source) {
+  const auto it = place_of(errors, source);
+  return it != errors.end() && it->source == source ? it->moves : PlanVector{};
 }
 
-void add_error(UncertainPoint& point, ErrorSource source, PlanVector moves) {
-  const auto it = place_of(point.errors, source);
-  if (it != point.errors.end() && it->source == source) {
-    auto& there = point.errors[static_cast<std::size_t>(it - point.errors.begin())].moves;
+void add(std::vector<Sensitivity>& errors, ErrorSource source, PlanVector moves) {
+  const auto it = place_of(errors, source);
+  if (it != errors.end() && it->source == source) {
+    auto& there = errors[static_cast<std::size_t>(it - errors.begin())].moves;
     there = there + moves;
   } else {
-    point.errors.insert(it, Sensitivity{source, moves});
+    errors.insert(it, Sensitivity{source, moves});
   }
 }
 
-void add_errors_of(UncertainPoint& point, const UncertainPoint& of, const Eigen::Matrix2d& jacobian) {
-  for (const Sensitivity& s : of.errors) {
-    const Eigen::Vector2d moved = jacobian * Eigen::Vector2d(s.moves.de, s.moves.dn);
-    add_error(point, s.source, {moved.x(), moved.y()});
-  }
+PlanVector transformed(const Eigen::Matrix2d& jacobian, PlanVector v) {
+  const Eigen::Vector2d moves = jacobian * Eigen::Vector2d(v.de, v.dn);
+  return {moves.x(), moves.y()};
 }
 
-PlanCovariance covariance(const UncertainPoint& point) {
+PlanCovariance sum_of_squares(const std::vector<Sensitivity>& errors) {
   PlanCovariance sum = PlanCovariance::Zero();
-  for (const Sensitivity& s : point.errors) {
+  for (const Sensitivity& s : errors) {
     const Eigen::Vector2d v(s.moves.de, s.moves.dn);
     sum += v * v.transpose();
   }
   return sum;
 }
 
+}  // namespace
+
+PlanVector moved_by(const UncertainPoint& point, ErrorSource source) {
+  return moved(point.errors, source);
+}
+
+void add_error(UncertainPoint& point, ErrorSource source, PlanVector moves) {
+  add(point.errors, source, moves);
+}
+
+void add_errors_of(UncertainPoint& point, const UncertainPoint& of, const Eigen::Matrix2d& jacobian) {
+  for (const Sensitivity& s : of.errors) add(point.errors, s.source, transformed(jacobian, s.moves));
+  for (const Sensitivity& s : of.covered) add(point.covered, s.source, transformed(jacobian, s.moves));
+}
+
+PlanCovariance covariance(const UncertainPoint& point) {
+  return sum_of_squares(point.errors);
+}
+
+UncertainPoint restated(const UncertainPoint& point, UncertainPoint own) {
+  own.covered = point.covered;
+  for (const Sensitivity& s : point.errors) add(own.covered, s.source, s.moves);
+  return own;
+}
+
+Frame::Frame(const std::vector<UncertainPoint>& measured) {
+  std::vector<Sensitivity> all;  // each source once, with the sum of its movements
+  for (const UncertainPoint& point : measured) {
+    for (const auto* errors : {&point.errors, &point.covered}) {
+      for (const Sensitivity& s : *errors) add(all, s.source, s.moves);
+    }
+  }
+  for (const Sensitivity& s : all) {
+    // The shift that most share: the mean of those that move at all, if they are a majority and move alike.
+    std::vector<PlanVector> moves;
+    for (const UncertainPoint& point : measured) {
+      const PlanVector v = moved(point.errors, s.source) + moved(point.covered, s.source);
+      if (length(v) > 0) moves.push_back(v);
+    }
+    if (2 * moves.size() <= measured.size() || moves.size() < 2) continue;
+    const PlanVector mean = (1 / static_cast<double>(moves.size())) * s.moves;
+    const bool alike =
+        std::all_of(moves.begin(), moves.end(), [&](PlanVector v) { return length(v - mean) < 0.5 * length(mean); });
+    if (alike) common_.push_back({s.source, mean});
+  }
+}
+
+PlacedPoint Frame::placed(const UncertainPoint& point) const {
+  std::vector<Sensitivity> errors = point.errors;
+  for (const Sensitivity& s : common_) add(errors, s.source, moved(point.covered, s.source) - s.moves);
+  return {point.at, sum_of_squares(errors)};
+}
+
+PlanCovariance Frame::shift() const {
+  return sum_of_squares(common_);
+}
+
 UncertainPoint ErrorSources::round(PlanPoint at, double sigma) {
-  UncertainPoint point{at, {}};
+  UncertainPoint point{at, {}, {}};
   add_error(point, fresh(), {sigma, 0});
   add_error(point, fresh(), {0, sigma});
   return point;
@@ -57,7 +110,7 @@ UncertainPoint ErrorSources::round(PlanPoint at, double sigma) {
 
 UncertainPoint ErrorSources::with_covariance(PlanPoint at, const PlanCovariance& covariance) {
   const Eigen::SelfAdjointEigenSolver<PlanCovariance> axes(covariance);
-  UncertainPoint point{at, {}};
+  UncertainPoint point{at, {}, {}};
   for (int i = 0; i < 2; ++i) {
     const Eigen::Vector2d axis = axes.eigenvectors().col(i) * std::sqrt(std::max(axes.eigenvalues()[i], 0.0));
     add_error(point, fresh(), {axis.x(), axis.y()});
@@ -74,7 +127,7 @@ double tape_sigma(double length) {
 }
 
 UncertainPoint between(const UncertainPoint& a, const UncertainPoint& b, double t) {
-  UncertainPoint point{a.at + t * (b.at - a.at), {}};
+  UncertainPoint point{a.at + t * (b.at - a.at), {}, {}};
   add_errors_of(point, a, (1 - t) * Eigen::Matrix2d::Identity());
   add_errors_of(point, b, t * Eigen::Matrix2d::Identity());
   return point;

@@ -26,6 +26,9 @@ struct Sensitivity {
 struct UncertainPoint {
   PlanPoint at;
   std::vector<Sensitivity> errors;  ///< by source, each at most once
+  /// Errors that a stated `within` covers already, of the points it was measured from. They count only where the
+  /// whole drawing is shifted onto what most of it was measured from (see Frame).
+  std::vector<Sensitivity> covered;
 };
 
 /// How the point moves with this source; the null vector if it does not.
@@ -39,9 +42,8 @@ void add_errors_of(UncertainPoint& point, const UncertainPoint& of, const Eigen:
 
 PlanCovariance covariance(const UncertainPoint& point);
 
-inline PlacedPoint placed(const UncertainPoint& point) {
-  return {point.at, covariance(point)};
-}
+/// The errors of a point moved to `covered`, in favour of errors of its own of this size.
+UncertainPoint restated(const UncertainPoint& point, UncertainPoint own);
 
 /// Hands out sources. The first is the shift of the datum operation, common to all that came through it.
 class ErrorSources {
@@ -57,6 +59,24 @@ class ErrorSources {
 
  private:
   ErrorSource next_ = 2;
+};
+
+/// Shifts that most of what was measured has in common: the house stood off by a foot from where the plan draws it,
+/// and every tie from its corners is off with it; or all came through one datum operation. They make no point of the
+/// drawing worse against another, so they are taken out of those that share them and given to those that do not
+/// (the S-transformation of a free network; Baarda 1973, from memory). What remains is each point's error against the
+/// rest.
+class Frame {
+ public:
+  /// @param measured  accesses and locates: what the drawing is about
+  explicit Frame(const std::vector<UncertainPoint>& measured);
+  /// The point with its errors against the frame.
+  PlacedPoint placed(const UncertainPoint& point) const;
+  /// How the drawing as a whole may lie off the grid.
+  PlanCovariance shift() const;
+
+ private:
+  std::vector<Sensitivity> common_;
 };
 
 /// Standard error of a taped length. @param length  metres, any sign

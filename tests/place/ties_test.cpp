@@ -14,7 +14,7 @@ using namespace swingtie;
 namespace {
 
 TapedTie exact(double e, double n, double distance, double sigma = 1) {
-  return {UncertainPoint{{e, n}, {}}, distance, sigma};
+  return {UncertainPoint{{e, n}, {}, {}}, distance, sigma};
 }
 
 /// Scatter of the adjusted point when every source is drawn anew, against what the tie fix says of it.
@@ -172,7 +172,7 @@ TEST_CASE("ties of one sigma that cross at an angle are worth sigma over its sin
 TEST_CASE("corners that are off together shift the tied point, and do not swing it") {
   ErrorSources sources;
   const ErrorSource east = sources.fresh();
-  UncertainPoint a{{0, 0}, {}}, b{{1, 0}, {}};
+  UncertainPoint a{{0, 0}, {}, {}}, b{{1, 0}, {}, {}};
   add_error(a, east, {0.5, 0});
   add_error(b, east, {0.5, 0});
   const TieFix fix = fix_by_ties({{a, 10, 1e-6}, {b, 10, 1e-6}}, sources);
