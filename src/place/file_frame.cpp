@@ -29,7 +29,7 @@ std::optional<FileFrame> FileFrame::make(const SiteEntry& site, const SiteGrid& 
   }
   const Span crs_at = stated ? stated->at : path_at;
   const auto& proj = open_module<ProjModule>();
-  const auto facts = proj.open(crs).facts;
+  const auto facts = proj.facts(crs);
   if (!facts) {
     report.error(crs_at,
                  stated ? fmt::format("`{}` is no coordinate reference system that is known here", crs)

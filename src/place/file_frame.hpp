@@ -28,7 +28,7 @@ class FileFrame {
   PlanPoint to_file(PlanPoint on_site) const;
   /// The part of the file within a distance of a place of the site, metres.
   FileBox box_around(PlanPoint on_site, double reach) const;
-  /// Standard error of what lies between the two, metres, after use.
+  /// Root mean square error of what lies between the two, metres, after use.
   double accuracy() const { return transform_ ? transform_->accuracy() : 0; }
   /// True when it passes WGS 84, whose operation to the site's datum is shared with latitudes and longitudes.
   bool from_wgs84() const { return from_wgs84_; }

@@ -292,14 +292,17 @@ std::optional<ShapedFeature> Resolver::shaped_from_file(const FeatureEntry& entr
   ShapedFeature shape;
   shape.shape = *moved.shape;
   // A map layer is off as a whole: its own surveying, and the operation between its datum and the site's.
-  UncertainPoint off = sources_.within({}, standard_errors::gis_within);
-  if (!entry.within && assumed_layers_++ == 0) first_assumed_layer_ = source.path.at;
-  const double axis = frame.accuracy() / std::sqrt(2.0);
-  if (axis > 0) {
-    const bool shared = frame.from_wgs84();
-    add_error(off, shared ? ErrorSources::datum_east : sources_.fresh(), {axis, 0});
-    add_error(off, shared ? ErrorSources::datum_north : sources_.fresh(), {0, axis});
+  UncertainPoint& off = layer_shifts_[source.path.value + '\n' + source.layer];
+  if (off.errors.empty()) {
+    off = sources_.within({}, standard_errors::gis_within);
+    const double axis = frame.accuracy() / std::sqrt(2.0);
+    if (axis > 0) {
+      const bool shared = frame.from_wgs84();
+      add_error(off, shared ? ErrorSources::datum_east : sources_.fresh(), {axis, 0});
+      add_error(off, shared ? ErrorSources::datum_north : sources_.fresh(), {0, axis});
+    }
   }
+  if (!entry.within && assumed_layers_++ == 0) first_assumed_layer_ = source.path.at;
   const auto uncertain = [&](PlanPoint at) { return UncertainPoint{at, off.errors, {}}; };
   if (shape.shape == Shape::point) {
     if (moved.points.size() > 1) {

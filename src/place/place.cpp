@@ -425,8 +425,8 @@ Checked<Placed> place(const Job& job, const std::string& folder) {
   Checked<Placed> result;
   const PositionSurvey survey = survey_positions(job);
   if (const auto grid = site_grid(job.site, survey.sample, report)) {
-    if (survey.first_lon_lat) warn_if_coarse(job.site, *grid, *survey.first_lon_lat, report);
     Placed placed = Placer(job, *grid, folder, report).finish();
+    if (survey.first_lon_lat) warn_if_coarse(job.site, *grid, *survey.first_lon_lat, report);
     if (!report.failed()) result.value = std::move(placed);
   }
   result.diagnostics = report.take();

@@ -36,7 +36,7 @@ class GeoReference {
   virtual std::string wkt() const = 0;
   /// Metres per unit of the CRS's axes; site metres divided by this are the CRS's coordinates.
   virtual double metres_per_grid_unit() const = 0;
-  /// Standard error of a transformation to WGS 84, metres; 0 when exact.
+  /// Root mean square error of a transformation to WGS 84, metres; 0 when exact.
   virtual double accuracy() const = 0;
 };
 

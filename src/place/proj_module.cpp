@@ -20,21 +20,23 @@ struct Free {
 };
 using Object = std::unique_ptr<PJ, Free>;
 
-/// A context of its own that never reaches for the network nor writes to stderr, and remembers what went wrong.
+/// The one context, since each costs 20 ms to open the database of PROJ. It never reaches for the network nor writes
+/// to stderr. Everything that touches PROJ holds its mutex.
 class Context {
  public:
-  Context() : context_(proj_context_create()) {
-    proj_context_set_enable_network(get(), 0);
-    proj_log_func(get(), this, [](void* self, int level, const char* text) {
-      if (level == PJ_LOG_ERROR) static_cast<Context*>(self)->last_words_ = text;
-    });
+  static Context& the() {
+    static auto* context = new Context;  // outlives every object of other statics that still refers to it
+    return *context;
   }
+  std::recursive_mutex mutex;
   PJ_CONTEXT* get() const { return context_.get(); }
-  const std::string& last_words() const { return last_words_; }
 
  private:
+  Context() : context_(proj_context_create()) {
+    proj_context_set_enable_network(get(), 0);
+    proj_log_func(get(), nullptr, [](void*, int, const char*) {});
+  }
   std::unique_ptr<PJ_CONTEXT, Free> context_;
-  std::string last_words_;
 };
 
 /// The horizontal CRS that a text names; null if it names none.
@@ -96,81 +98,99 @@ CrsFacts facts_of(const Context& context, const PJ* crs) {
   return facts;
 }
 
-LonLat middle_of(const CrsFacts::Area& area) {
-  const double east = area.east < area.west ? area.east + 360 : area.east;
-  return {std::remainder((area.west + east) / 2, 360.0), (area.south + area.north) / 2};
-}
-
 /// Accuracy taken for datums that are treated as one although they are not: some metres in North America and Europe,
 /// worse elsewhere.
 constexpr double ballpark_accuracy = 5.0;
 
+/// Ratio of the radius that holds 95 % to the root mean square distance, of a circular normal error. An operation's
+/// stated accuracy is taken as the former: between NAD83 and WGS 84 the register states 4 m, and they are 1 to 2 m
+/// apart.
+constexpr double radius95_per_rms = 1.7308;
+
 class Operation : public CrsTransform {
  public:
-  /// East before north and longitude before latitude, whatever order the authorities keep.
+  ~Operation() override {
+    const std::lock_guard lock(Context::the().mutex);
+    pipeline_.reset();
+  }
   static std::unique_ptr<Operation> make(std::string_view from, std::string_view to) {
-    auto made = std::make_unique<Operation>();
-    const Object source = horizontal_crs(made->context_, from), target = horizontal_crs(made->context_, to);
+    const Context& context = Context::the();
+    const std::lock_guard lock(Context::the().mutex);
+    return make(horizontal_crs(context, from), horizontal_crs(context, to));
+  }
+
+  /// East before north and longitude before latitude, whatever order the authorities keep.
+  static std::unique_ptr<Operation> make(const Object& source, const Object& target) {
+    const Context& context = Context::the();
+    const std::lock_guard lock(Context::the().mutex);
     if (!source || !target) return nullptr;
     const Object as_authority(
-        proj_create_crs_to_crs_from_pj(made->context_.get(), source.get(), target.get(), nullptr, nullptr));
+        proj_create_crs_to_crs_from_pj(context.get(), source.get(), target.get(), nullptr, nullptr));
     if (!as_authority) return nullptr;
-    made->pipeline_.reset(proj_normalize_for_visualization(made->context_.get(), as_authority.get()));
+    auto made = std::make_unique<Operation>();
+    made->pipeline_.reset(proj_normalize_for_visualization(context.get(), as_authority.get()));
     return made->pipeline_ ? std::move(made) : nullptr;
   }
 
   PlanPoint forward(PlanPoint p) const override { return run(PJ_FWD, p); }
   PlanPoint back(PlanPoint p) const override { return run(PJ_INV, p); }
   double accuracy() const override { return accuracy_; }
-  const Context& context() const { return context_; }
 
  private:
   PlanPoint run(PJ_DIRECTION direction, PlanPoint p) const {
+    const Context& context = Context::the();
+    const std::lock_guard lock(Context::the().mutex);
     const PJ_COORD out = proj_trans(pipeline_.get(), direction, proj_coord(p.e, p.n, 0, HUGE_VAL));
-    // PROJ may choose another operation from point to point.
+    // PROJ chooses the operation by the place; a site is one place, and asking costs more than transforming.
+    if (asked_) return {out.xy.x, out.xy.y};
+    asked_ = true;
     if (const Object used(proj_trans_get_last_used_operation(pipeline_.get())); used) {
-      const double stated = proj_coordoperation_get_accuracy(context_.get(), used.get());
-      const bool ballpark = proj_coordoperation_has_ballpark_transformation(context_.get(), used.get()) != 0;
-      accuracy_ = stated >= 0 ? stated : ballpark ? ballpark_accuracy : 0;
+      const double stated = proj_coordoperation_get_accuracy(context.get(), used.get());
+      const bool ballpark = proj_coordoperation_has_ballpark_transformation(context.get(), used.get()) != 0;
+      accuracy_ = (stated >= 0 ? stated : ballpark ? ballpark_accuracy : 0) / radius95_per_rms;
     }
     return {out.xy.x, out.xy.y};
   }
 
-  Context context_;
   Object pipeline_;
   mutable double accuracy_ = 0;
+  mutable bool asked_ = false;
 };
 
+/// A CRS's grid over latitudes and longitudes of some datum. The way to WGS 84 takes PROJ some 20 ms to find, so it
+/// is found when first asked for; the way to the CRS's own datum is a formula.
 class CrsReference : public GeoReference {
  public:
-  static std::shared_ptr<const GeoReference> make(std::string_view text) {
-    auto made = std::make_shared<CrsReference>();
-    made->to_wgs84_ = Operation::make(text, "EPSG:4326");
-    if (!made->to_wgs84_) return nullptr;
-    const Context& context = made->to_wgs84_->context();
+  /// @param datum  a geographic CRS; empty: the CRS's own
+  CrsReference(std::string_view text, std::string_view datum) : text_(text), datum_(datum) {
+    const Context& context = Context::the();
+    const std::lock_guard lock(Context::the().mutex);
     const Object crs = horizontal_crs(context, text);
-    const CrsFacts facts = facts_of(context, crs.get());
-    made->metres_per_unit_ = facts.metres_per_unit;
+    metres_per_unit_ = facts_of(context, crs.get()).metres_per_unit;
     const char* wkt = proj_as_wkt(context.get(), crs.get(), PJ_WKT1_GDAL, nullptr);
     if (wkt == nullptr) wkt = proj_as_wkt(context.get(), crs.get(), PJ_WKT2_2019, nullptr);
-    if (wkt != nullptr) made->wkt_ = wkt;
-    if (facts.area) made->from_lon_lat(middle_of(*facts.area));
-    return made;
+    if (wkt != nullptr) wkt_ = wkt;
+    if (!datum_.empty()) own_ = std::make_shared<CrsReference>(text, "");
   }
 
   LonLat to_lon_lat(PlanPoint p) const override {
-    const std::lock_guard lock(mutex_);
-    const PlanPoint out = to_wgs84_->forward({p.e / metres_per_unit_, p.n / metres_per_unit_});
+    const std::lock_guard lock(Context::the().mutex);
+    const Operation* operation = find_operation();
+    if (operation == nullptr) return {HUGE_VAL, HUGE_VAL};
+    const PlanPoint out = operation->forward({p.e / metres_per_unit_, p.n / metres_per_unit_});
     return {out.e, out.n};
   }
 
   PlanPoint from_lon_lat(LonLat at) const override {
-    const std::lock_guard lock(mutex_);
-    const PlanPoint out = to_wgs84_->back({at.lon_deg, at.lat_deg});
+    const std::lock_guard lock(Context::the().mutex);
+    const Operation* operation = find_operation();
+    if (operation == nullptr) return {HUGE_VAL, HUGE_VAL};
+    const PlanPoint out = operation->back({at.lon_deg, at.lat_deg});
     return {out.e * metres_per_unit_, out.n * metres_per_unit_};
   }
 
   Azimuth grid_north(PlanPoint p) const override {
+    if (own_) return own_->grid_north(p);
     const LonLat at = to_lon_lat(p);
     constexpr double step_deg = 5e-5;  // some 5 m: far above rounding, far below the curvature of a meridian
     const PlanPoint south = from_lon_lat({at.lon_deg, at.lat_deg - step_deg});
@@ -181,31 +201,50 @@ class CrsReference : public GeoReference {
   std::string wkt() const override { return wkt_; }
   double metres_per_grid_unit() const override { return metres_per_unit_; }
   double accuracy() const override {
-    const std::lock_guard lock(mutex_);
-    return to_wgs84_->accuracy();
+    const std::lock_guard lock(Context::the().mutex);
+    return operation_ ? operation_->accuracy() : 0;
   }
+  std::shared_ptr<const GeoReference> own() const { return own_; }
 
  private:
-  std::unique_ptr<Operation> to_wgs84_;
+  const Operation* find_operation() const {
+    if (!operation_ && !tried_) {
+      const Context& context = Context::the();
+      const Object crs = horizontal_crs(context, text_);
+      operation_ = Operation::make(crs, datum_.empty() ? Object(proj_crs_get_geodetic_crs(context.get(), crs.get()))
+                                                       : horizontal_crs(context, datum_));
+      tried_ = true;
+    }
+    return operation_.get();
+  }
+
+  std::string text_, datum_, wkt_;
   double metres_per_unit_ = 1;
-  std::string wkt_;
-  mutable std::mutex mutex_;
+  std::shared_ptr<const CrsReference> own_;
+  mutable std::unique_ptr<Operation> operation_;
+  mutable bool tried_ = false;
 };
 
 class Proj : public ProjModule {
  public:
+  std::optional<CrsFacts> facts(std::string_view text) const override {
+    Context& context = Context::the();
+    const std::lock_guard lock(context.mutex);
+    const Object crs = horizontal_crs(context, text);
+    return crs ? std::optional(facts_of(context, crs.get())) : std::nullopt;
+  }
+
   Opened open(std::string_view text) const override {
     Opened opened;
-    const Context context;
+    Context& context = Context::the();
+    const std::lock_guard lock(context.mutex);
     const Object crs = horizontal_crs(context, text);
-    if (!crs) {
-      opened.fault = context.last_words();
-      return opened;
-    }
+    if (!crs) return opened;
     opened.facts = facts_of(context, crs.get());
     if (opened.facts->kind == CrsFacts::Kind::projected && opened.facts->east_and_north) {
-      opened.reference = CrsReference::make(text);
-      if (!opened.reference) opened.fault = "no operation from it to WGS 84 is known";
+      const auto reference = std::make_shared<CrsReference>(text, "EPSG:4326");
+      opened.reference = reference;
+      opened.own_datum = reference->own();
     }
     return opened;
   }

@@ -32,7 +32,7 @@ class CrsTransform {
   virtual ~CrsTransform() = default;
   virtual PlanPoint forward(PlanPoint) const = 0;
   virtual PlanPoint back(PlanPoint) const = 0;
-  /// Standard error of the operation last used, metres; 0 within one datum.
+  /// Root mean square error of the operation used at the first point, metres; 0 within one datum and before use.
   virtual double accuracy() const = 0;
 };
 
@@ -43,14 +43,19 @@ class ProjModule {
   static constexpr const char* interface_name = "swingtie::ProjModule 1";
   virtual ~ProjModule() = default;
 
+  /// Nothing where the text names no CRS: `EPSG:2260`, an OGC WKT or a PROJ string. Of a compound CRS the horizontal
+  /// part counts.
+  virtual std::optional<CrsFacts> facts(std::string_view crs) const = 0;
+
   struct Opened {
     std::optional<CrsFacts> facts;                  ///< empty where the text names no CRS
     std::shared_ptr<const GeoReference> reference;  ///< for a projected CRS with axes east and north
-    std::string fault;                              ///< PROJ's own words where something is missing
+    /// The same grid over latitudes and longitudes of its own datum: quick, and good enough to see where it lies.
+    std::shared_ptr<const GeoReference> own_datum;
   };
-  /// @param crs  `EPSG:2260`, an OGC WKT or a PROJ string. Of a compound CRS the horizontal part counts.
-  /// Coordinates are east and north whatever the order of the CRS's axes. The reference uses the best operation to
-  /// WGS 84 that works without the network; it may be used from several threads.
+  /// A grid from which no way leads to WGS 84 gives infinite coordinates. Coordinates are east and north whatever the
+  /// order of the CRS's axes. The reference uses the best operation to WGS 84 that works without the network; it may
+  /// be used from several threads.
   virtual Opened open(std::string_view crs) const = 0;
 
   /// Null where one of the two is no CRS or no way leads from one to the other. For one thread at a time.

@@ -144,6 +144,7 @@ class Resolver {
   std::vector<FeatureNode> nodes_;
   std::vector<Node> accesses_;
   std::vector<std::string> busy_;  ///< names of what is being worked out, outermost first
+  std::map<std::string, UncertainPoint, std::less<>> layer_shifts_;  ///< errors of a map layer, by file and layer
   std::size_t assumed_fixes_ = 0, assumed_layers_ = 0;
   Span first_assumed_fix_, first_assumed_layer_;
 };

@@ -14,7 +14,9 @@ namespace {
 /// A grid whose distances differ from those on the ground by more than this draws a plan that a tape contradicts:
 /// 1 in 500 is 0.2 ft in 100. State-plane zones and UTM stay within 1 in 1,000.
 constexpr double scale_allowed = 1.0 / 500;
-/// A datum operation coarser than this is worth a word, metres.
+/// Of a circular normal error (GPS World, January 1998: 1.7).
+constexpr double radius95_per_rms = 1.7308;
+/// A datum operation coarser than this at 95 % is worth a word, metres.
 constexpr double coarse_operation = 1.0;
 
 std::string_view unit_key(LengthUnit unit) {
@@ -78,8 +80,8 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
   }
   if (facts.web_mercator) {
     std::optional<double> lon, lat;
-    if (sample && opened.reference) {
-      const LonLat at = opened.reference->to_lon_lat(*sample);
+    if (sample && opened.own_datum) {
+      const LonLat at = opened.own_datum->to_lon_lat(*sample);
       lon = at.lon_deg;
       lat = at.lat_deg;
     }
@@ -89,12 +91,6 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
                  "a CRS for surveying", utm_advice(lon, lat));
     return std::nullopt;
   }
-  if (!opened.reference) {
-    report.error(crs.at,
-                 fmt::format("`{}` ({}) cannot be tied to the Earth: {}", crs.value, facts.name, opened.fault));
-    return std::nullopt;
-  }
-
   SiteGrid grid;
   grid.unit = site.units;
   grid.georeference = opened.reference;
@@ -120,7 +116,7 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
   if (!sample) return grid;
 
   const PlanPoint at{sample->e * grid.coordinate_scale, sample->n * grid.coordinate_scale};
-  const LonLat where = opened.reference->to_lon_lat(at);
+  const LonLat where = opened.own_datum->to_lon_lat(at);
   constexpr double margin = 1.0;  // degrees
   if (facts.area) {
     const CrsFacts::Area& a = *facts.area;
@@ -139,7 +135,7 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
       return grid;
     }
   }
-  const double scale = grid_scale(*opened.reference, at);
+  const double scale = grid_scale(*opened.own_datum, at);
   if (std::isfinite(scale) && std::abs(scale - 1) > scale_allowed) {
     report.error(
         crs.at,
@@ -166,11 +162,13 @@ std::optional<SiteGrid> site_grid(const SiteEntry& site, const std::optional<Pla
 }
 
 void warn_if_coarse(const SiteEntry& site, const SiteGrid& grid, Span first_lon_lat, Report& report) {
-  if (!site.crs || !grid.georeference || grid.georeference->accuracy() < coarse_operation) return;
+  if (!site.crs || !grid.georeference || radius95_per_rms * grid.georeference->accuracy() < coarse_operation) return;
   report.warn(
       first_lon_lat,
-      fmt::format("latitudes and longitudes reach the grid of `{}` through a datum operation good to {}",
-                  site.crs->value, format_length(grid.georeference->accuracy(), grid.unit, LengthStyle::decimal, 1)),
+      fmt::format(
+          "latitudes and longitudes reach the grid of `{}` through a datum operation good to {} at 95 %",
+          site.crs->value,
+          format_length(radius95_per_rms * grid.georeference->accuracy(), grid.unit, LengthStyle::decimal, 1)),
       {},
       "what they give may be off together by that much against coordinates of the grid; it is in the error regions");
 }

@@ -45,7 +45,8 @@ inline constexpr double elevation_model = 0.10;
 /// 95 % radius of a phone's fix under open sky. Dual-frequency and older phones in the open: RMSE 1.7 to 4.5 m
 /// (Tomastik et al. 2017 and 2021), gps.gov says 4.9 m; under trees it is two to five times worse.
 inline constexpr double phone_within = 5.0;
-/// 95 % radius of a vertex of a parcel or asset layer of a GIS. Common practice, no source.
-inline constexpr double gis_within = 3.0 * metres_per_foot;
+/// 95 % radius of a parcel or asset layer of a GIS: mostly a shift of the layer as a whole. Common practice, no
+/// source.
+inline constexpr double gis_within = 2.0 * metres_per_foot;
 
 }  // namespace swingtie::standard_errors
