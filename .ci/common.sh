@@ -6,8 +6,8 @@
 build_packages="
   cmake g++ ninja-build pkg-config
   catch2 libboost-dev libcairo2-dev libcli11-dev libeigen3-dev libfmt-dev libgdal-dev libpango1.0-dev libpng-dev
-  libproj-dev libqpdf-dev libqrencode-dev libyaml-cpp-dev nlohmann-json3-dev
-  fonts-dejavu-core proj-data"
+  libfreetype-dev libjpeg-dev libproj-dev libqpdf-dev libqrencode-dev libyaml-cpp-dev nlohmann-json3-dev
+  fonts-b612 fonts-dejavu-core fonts-routed-gothic proj-data"
 
 # To check what it writes with programs of other people.
 test_packages="
