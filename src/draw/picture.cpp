@@ -69,7 +69,7 @@ cairo_status_t read_png(void* closure, unsigned char* to, unsigned int length) {
 
 cairo_surface_t* picture_surface(const Image& image, bool as_it_is) {
   if (image.format == Image::Format::png) {
-    Reader reader{&image.bytes};
+    Reader reader{image.bytes.get()};
     cairo_surface_t* surface = cairo_image_surface_create_from_png_stream(read_png, &reader);
     check(cairo_surface_status(surface), "reading a PNG picture");
     return surface;
@@ -77,12 +77,12 @@ cairo_surface_t* picture_surface(const Image& image, bool as_it_is) {
   cairo_surface_t* surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, image.pixels_wide, image.pixels_high);
   check(cairo_surface_status(surface), "making room for a JPEG picture");
   if (as_it_is) {
-    auto* copy = new std::string(image.bytes);
+    auto* copy = new std::shared_ptr<const std::string>(image.bytes);
     check(cairo_surface_set_mime_data(
-              surface, CAIRO_MIME_TYPE_JPEG, reinterpret_cast<const unsigned char*>(copy->data()), copy->size(),
-              [](void* bytes) { delete static_cast<std::string*>(bytes); }, copy),
+              surface, CAIRO_MIME_TYPE_JPEG, reinterpret_cast<const unsigned char*>((*copy)->data()), (*copy)->size(),
+              [](void* bytes) { delete static_cast<std::shared_ptr<const std::string>*>(bytes); }, copy),
           "handing a JPEG picture on");
-  } else if (!decode_jpeg(image.bytes, surface)) {
+  } else if (!decode_jpeg(*image.bytes, surface)) {
     cairo_surface_destroy(surface);
     throw std::runtime_error("a JPEG picture cannot be read");
   }

@@ -200,7 +200,7 @@ class SvgWriter {
     out_ += fmt::format("<image x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" href=\"data:image/{};base64,",
                         number(image.box.x), number(image.box.y), number(image.box.width), number(image.box.height),
                         image.format == Image::Format::jpeg ? "jpeg" : "png");
-    out_ += base64(image.bytes);
+    out_ += base64(*image.bytes);
     out_ += "\"/>";
   }
 

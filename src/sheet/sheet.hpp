@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
 #include <variant>
@@ -97,7 +98,7 @@ struct Text {
 /// A picture: the bytes of a JPEG or PNG file as they are.
 struct Image {
   enum class Format { jpeg, png } format = Format::png;
-  std::string bytes;
+  std::shared_ptr<const std::string> bytes;
   int pixels_wide = 0, pixels_high = 0;
   PaperBox box;  ///< has the picture's own proportions
 };

@@ -1,0 +1,235 @@
+#include "sheet/block.hpp"
+
+#include <fmt/format.h>
+#include <qrencode.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace swingtie {
+
+double leading(const Drafting& d, std::string_view type) { return 1.32 * d.em(type); }
+double heading_height(const Drafting& d) { return 1.5 * d.em("heading") + 1.2; }
+
+Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type, double indent) {
+  Row row;
+  row.height = leading(d, type);
+  Object object;
+  object.id = id;
+  object.kind = "text";
+  object.role = Role::block;
+  object.marks = {set_at(d.text(words, type), {indent, 0.95 * d.em(type)})};
+  row.objects = {std::move(object)};
+  return row;
+}
+
+std::vector<Row> paragraph(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
+                           double width, double indent) {
+  std::vector<Row> rows;
+  for (const std::string& line : d.type.wrap(words, d.type_look(type), width - indent)) {
+    rows.push_back(text_row(d, id, line, type, indent));
+  }
+  // No single line at the head or foot of a column.
+  if (rows.size() > 1) rows.front().keep_with_next = rows[rows.size() - 2].keep_with_next = true;
+  return rows;
+}
+
+std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words, std::string_view type,
+                      double width) {
+  std::vector<Row> rows;
+  for (const std::string& entry : words) {
+    std::vector<Row> lines = paragraph(d, id, entry, type, width, 3.0);
+    if (lines.empty()) continue;
+    Path dash;
+    const double y = 0.62 * d.em(type);
+    dash.move_to({0.6, y}).line_to({2.0, y});
+    dash.pen = Pen{d.look("rule").line.value_or(Colour{}), 0.3, {}, false};
+    lines.front().objects.front().marks.emplace_back(std::move(dash));
+    for (Row& row : lines) rows.push_back(std::move(row));
+    rows.back().height += 0.5;
+  }
+  return rows;
+}
+
+Row space_row(double height) {
+  Row row;
+  row.height = height;
+  return row;
+}
+
+namespace {
+
+constexpr double cell_padding = 1.1;
+
+struct ColumnWidths {
+  std::vector<double> width;
+};
+
+std::vector<double> column_widths(const Drafting& d, double width, const std::vector<Column>& columns,
+                                  const std::vector<Cells>& rows) {
+  std::vector<double> out(columns.size(), 0);
+  double fixed = 0, wrapping = 0;
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    if (columns[c].wraps) {
+      ++wrapping;
+      continue;
+    }
+    for (const Cells& row : rows) out[c] = std::max(out[c], d.type.width(row.cells[c], d.type_look(columns[c].type)));
+    // A head may wrap between words.
+    for (std::size_t i = 0; i < columns[c].head.size();) {
+      const std::size_t end = std::min(columns[c].head.find(' ', i), columns[c].head.size());
+      out[c] = std::max(out[c], d.type.width(columns[c].head.substr(i, end - i), d.type_look("table-head")));
+      i = end + 1;
+    }
+    out[c] += 2 * cell_padding;
+    fixed += out[c];
+  }
+  const double rest = width - fixed;
+  const double least = 16 * wrapping;
+  if (rest < least && fixed > 0) {
+    // Too narrow for every figure on one line: the widest columns give way and wrap too.
+    const double shrink = (width - least) / fixed;
+    for (double& w : out) w *= shrink;
+  }
+  const double remaining = std::max(rest, least);
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    if (columns[c].wraps) out[c] = remaining / wrapping;
+  }
+  if (wrapping == 0 && rest > 0) {
+    for (double& w : out) w += rest / static_cast<double>(columns.size());
+  }
+  return out;
+}
+
+Row table_row(const Drafting& d, const std::vector<double>& widths, const std::vector<Column>& columns,
+              const std::vector<std::string>& cells, bool head) {
+  Row row;
+  std::size_t most = 1;
+  std::vector<std::vector<std::string>> lines;
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    const TypeLook& look = d.type_look(head ? "table-head" : columns[c].type);
+    lines.push_back(d.type.wrap(cells[c], look, widths[c] - 2 * cell_padding + 0.01));
+    most = std::max(most, lines.back().size());
+  }
+  const double step = leading(d, head ? "table-head" : "table");
+  row.height = static_cast<double>(most) * step + 0.9;
+  Object object;
+  object.kind = head ? "table-head" : "table-row";
+  object.role = Role::block;
+  double x = 0;
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    const TypeLook& look = d.type_look(head ? "table-head" : columns[c].type);
+    const double em = look.size_pt * mm_per_point;
+    // Heads sit at the foot of their cells, entries at the head of theirs.
+    const double top = head ? (static_cast<double>(most - lines[c].size())) * step : 0;
+    for (std::size_t k = 0; k < lines[c].size(); ++k) {
+      const double y = 0.45 + top + static_cast<double>(k) * step + 0.95 * em;
+      const double share = columns[c].align == Align::left ? 0 : columns[c].align == Align::right ? 1 : 0.5;
+      object.marks.emplace_back(set_at(d.type.set(lines[c][k], look), {x + cell_padding + share * (widths[c] - 2 * cell_padding), y}, share));
+    }
+    x += widths[c];
+  }
+  row.objects.push_back(std::move(object));
+  return row;
+}
+
+}  // namespace
+
+void set_table(const Drafting& d, Block& block, double width, const std::vector<Column>& columns,
+               const std::vector<Cells>& rows) {
+  if (rows.empty()) return;
+  const std::vector<double> widths = column_widths(d, width, columns, rows);
+  std::vector<std::string> heads;
+  for (const Column& column : columns) heads.push_back(column.head);
+  Row head = table_row(d, widths, columns, heads, true);
+  head.keep_with_next = true;
+  head.objects.front().id = block.id + "-head";
+  Path rule;
+  rule.move_to({0, head.height}).line_to({width, head.height});
+  rule.pen = pen_of(d.look("rule"));
+  head.objects.front().marks.emplace_back(std::move(rule));
+  block.repeated = {head};
+  block.rows.push_back(std::move(head));
+  for (std::size_t r = 0; r < rows.size(); ++r) {
+    Row row = table_row(d, widths, columns, rows[r].cells, false);
+    Object& object = row.objects.front();
+    object.id = rows[r].id.empty() ? fmt::format("{}-{}", block.id, r + 1) : rows[r].id;
+    object.title = rows[r].title;
+    object.link = rows[r].link;
+    if (r % 2 == 1) {
+      Path stripe;
+      stripe.add_box({0, 0, width, row.height});
+      stripe.fill = Fill{*d.look("stripe").fill, 1};
+      object.marks.insert(object.marks.begin(), std::move(stripe));
+    }
+    Path rule_below;
+    rule_below.move_to({0, row.height}).line_to({width, row.height});
+    rule_below.pen = pen_of(d.look("hairline"));
+    object.marks.emplace_back(std::move(rule_below));
+    block.rows.push_back(std::move(row));
+  }
+}
+
+Object heading(const Drafting& d, const std::string& id, const std::string& words, double width) {
+  Object object;
+  object.id = id;
+  object.kind = "heading";
+  object.role = Role::block;
+  const double em = d.em("heading"), y = heading_height(d) - 1.0;
+  const Pen pen = pen_of(d.look("rule"));
+  Text text = set_at(d.text(words, "heading"), {0, y - 0.32 * em});
+  Path rule;
+  rule.move_to({0, y}).line_to({width, y});
+  rule.pen = pen;
+  // The rule ends in an arc, as if a tape were swung from it.
+  Path arc;
+  constexpr double radius = 2.6;
+  for (int i = 0; i <= 8; ++i) {
+    const double t = i * std::numbers::pi / 2 / 8 * 0.8;
+    const PaperPoint p{width - radius + radius * std::cos(t), y - radius * std::sin(t)};
+    if (i == 0) {
+      arc.move_to(p);
+    } else {
+      arc.line_to(p);
+    }
+  }
+  arc.pen = pen;
+  object.marks = {std::move(text), std::move(rule), std::move(arc)};
+  return object;
+}
+
+void move(Object& object, double dx, double dy) {
+  for (Mark& mark : object.marks) {
+    if (auto* path = std::get_if<Path>(&mark)) {
+      for (PaperPoint& p : path->points) p = {p.x + dx, p.y + dy};
+    } else if (auto* text = std::get_if<Text>(&mark)) {
+      text->at = {text->at.x + dx, text->at.y + dy};
+    } else {
+      PaperBox& box = std::get<Image>(mark).box;
+      box.x += dx;
+      box.y += dy;
+    }
+  }
+}
+
+std::vector<Mark> qr_code(std::string_view text, const PaperBox& square, Colour ink) {
+  QRcode* code = QRcode_encodeData(static_cast<int>(text.size()), reinterpret_cast<const unsigned char*>(text.data()), 0, QR_ECLEVEL_M);
+  if (code == nullptr) return {};
+  // Four modules of quiet zone on each side belong to the symbol.
+  const double module = square.width / (code->width + 8);
+  Path path;
+  for (int y = 0; y < code->width; ++y) {
+    for (int x = 0; x < code->width;) {
+      int run = 0;
+      while (x + run < code->width && (code->data[y * code->width + x + run] & 1) != 0) ++run;
+      if (run > 0) path.add_box({square.x + (4 + x) * module, square.y + (4 + y) * module, run * module, module});
+      x += std::max(run, 1);
+    }
+  }
+  QRcode_free(code);
+  path.fill = Fill{ink, 1};
+  return {std::move(path)};
+}
+
+}  // namespace swingtie

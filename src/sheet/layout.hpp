@@ -1,0 +1,48 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "sheet/flow.hpp"
+#include "sheet/plan.hpp"
+#include "sheet/plan_view.hpp"
+
+namespace swingtie {
+
+/// What of the site a sheet must show and what it would like to show.
+struct SiteExtent {
+  TurnedExtent required, wanted;
+};
+SiteExtent site_extent(const Drafting& d, Azimuth up);
+
+/// Width and height in mm of a paper in portrait.
+struct PaperSize {
+  double width = 0, height = 0;
+};
+PaperSize paper_size(Paper paper);
+
+/// Where everything goes on the sheets of one kind.
+struct Layout {
+  PaperSize sheet;                         ///< as laid, wide or high
+  PaperBox border, strip;                  ///< title strip along the foot
+  PlanView view;
+  std::optional<PaperBox> profile;
+  std::size_t profile_line = 0;
+  std::optional<PaperBox> cautions;
+  std::vector<PaperBox> columns;           ///< beside or below the plan
+  std::vector<PaperBox> further_columns;   ///< of each further sheet
+  double column_width = 0, cautions_width = 0;
+  int further_sheets = 0;
+  double cost = 0;                         ///< the lower the better
+};
+
+/// The blocks of a sheet set to a width, in the order of their weight.
+using BlockSetter = std::function<std::vector<Block>(double width)>;
+
+/// The best layout on this paper over orientations and arrangements: the largest scale first, then the fewest sheets,
+/// then the largest plan.
+Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
+                   std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
+                   bool with_profile);
+
+}  // namespace swingtie

@@ -1,0 +1,190 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "sheet/plan.hpp"
+#include "sheet/tables.hpp"
+
+namespace swingtie {
+namespace {
+
+enum class Sample { line, area, access, dig_item, watch_item, plain_item, locate, locate_wrong, crossing, collar, tick, tie, tree, fixture, utility };
+
+struct Entry {
+  std::string_view key;   ///< what SheetBuilder::note was told
+  std::string_view words;
+  Sample sample;
+  FeatureKind kind = FeatureKind::mark;
+};
+
+/// In the order a reader looks for them: the line, what is on it, what is dug, what limits it, what else is about.
+constexpr std::array entries = {
+    Entry{"route", "sewer line, known to within the tolerance zone", Sample::line},
+    Entry{"route-inferred", "sewer line, inferred", Sample::line},
+    Entry{"corridor", "the line lies in this band with 95 %", Sample::area},
+    Entry{"alternative", "another route that fits the readings", Sample::line},
+    Entry{"station-tick", "station along the line", Sample::tick},
+    Entry{"access", "clean-out or access", Sample::access},
+    Entry{"collar", "pipe changes", Sample::collar},
+    Entry{"dig-item", "to be dug", Sample::dig_item},
+    Entry{"watch-item", "to be watched", Sample::watch_item},
+    Entry{"plain-item", "noted", Sample::plain_item},
+    Entry{"region", "the point lies in here with 95 %", Sample::line},
+    Entry{"dig-window", "dig window", Sample::area},
+    Entry{"footprint", "edge of the hole at grade", Sample::line},
+    Entry{"tie", "tape from a fixed point, with its arc", Sample::tie},
+    Entry{"locate", "locate, with its own 95 % ellipse", Sample::locate},
+    Entry{"locate-wrong", "locate that does not fit the others", Sample::locate_wrong},
+    Entry{"crossing", "where the line crosses, and its 95 % interval", Sample::crossing},
+    Entry{"right-of-way", "right-of-way line", Sample::line},
+    Entry{"lot", "lot line", Sample::line},
+    Entry{"neighbour", "lot line of a neighbour", Sample::line},
+    Entry{"public-side", "public side", Sample::area},
+    Entry{"main", "city main", Sample::utility, FeatureKind::main},
+    Entry{"water", "water", Sample::utility, FeatureKind::water},
+    Entry{"gas", "gas", Sample::utility, FeatureKind::gas},
+    Entry{"electric", "electric", Sample::utility, FeatureKind::electric},
+    Entry{"comms", "communication", Sample::utility, FeatureKind::comms},
+    Entry{"water-zone", "tolerance zone: hand or vacuum only", Sample::area},
+    Entry{"gas-zone", "tolerance zone: hand or vacuum only", Sample::area},
+    Entry{"electric-zone", "tolerance zone: hand or vacuum only", Sample::area},
+    Entry{"comms-zone", "tolerance zone: hand or vacuum only", Sample::area},
+    Entry{"centerline", "centerline of the street", Sample::line},
+    Entry{"fence", "fence", Sample::line},
+    Entry{"tree", "tree trunk", Sample::tree},
+    Entry{"crown", "crown", Sample::line},
+    Entry{"root-zone", "root zone", Sample::area},
+    Entry{"hydrant", "hydrant", Sample::fixture, FeatureKind::hydrant},
+    Entry{"pole", "pole", Sample::fixture, FeatureKind::pole},
+    Entry{"meter", "meter", Sample::fixture, FeatureKind::meter},
+    Entry{"valve", "valve", Sample::fixture, FeatureKind::valve},
+    Entry{"manhole", "manhole", Sample::fixture, FeatureKind::manhole},
+    Entry{"mark", "mark on the ground", Sample::fixture, FeatureKind::mark},
+    Entry{"profile-band", "depth lies in this band with 95 % (profile)", Sample::area},
+};
+
+constexpr double sample_width = 11, sample_height = 3.6;
+
+std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
+  const PaperPoint left{0.5, sample_height / 2}, right_end{sample_width - 0.5, sample_height / 2};
+  const PaperPoint middle{sample_width / 2, sample_height / 2};
+  const PaperBox box{0, 0, sample_width, sample_height};
+  std::vector<Mark> marks;
+  switch (entry.sample) {
+    case Sample::line: return line_marks({left, right_end}, d.look(entry.key), box);
+    case Sample::area: {
+      const Polyline ring = {{0.8, 0.5}, {sample_width - 0.8, 0.5}, {sample_width - 0.8, sample_height - 0.5}, {0.8, sample_height - 0.5}};
+      marks = area_marks({ring}, d.look(entry.key), box);
+      for (Mark& m : line_marks(ring, d.look(entry.key), box, true)) marks.push_back(std::move(m));
+      return marks;
+    }
+    case Sample::access: return access_symbol(d, middle);
+    case Sample::dig_item: return item_symbol(d, middle, Act::dig);
+    case Sample::watch_item: return item_symbol(d, middle, Act::watch);
+    case Sample::plain_item: return item_symbol(d, middle, Act::none);
+    case Sample::locate: return locate_symbol(d, middle, false);
+    case Sample::locate_wrong: return locate_symbol(d, middle, true);
+    case Sample::crossing: return crossing_symbol(d, middle, 0);
+    case Sample::collar: {
+      marks = line_marks({left, right_end}, d.look("route"), box);
+      Path collar;
+      for (const double x : {-0.45, 0.45}) collar.move_to({middle.x + x, middle.y - 1.1}).line_to({middle.x + x, middle.y + 1.1});
+      collar.pen = Pen{d.look("route").line.value_or(Colour{}), 0.35, {}, false};
+      marks.emplace_back(std::move(collar));
+      return marks;
+    }
+    case Sample::tick: {
+      marks = line_marks({left, right_end}, d.look("route"), box);
+      Path tick;
+      for (const double x : {-2.5, 2.5}) tick.move_to({middle.x + x, middle.y - 1.3}).line_to({middle.x + x, middle.y + 1.3});
+      tick.pen = pen_of(d.look("station-tick"));
+      marks.emplace_back(std::move(tick));
+      return marks;
+    }
+    case Sample::tie: {
+      marks = line_marks({{1.2, middle.y}, {right_end.x - 1.6, middle.y}}, d.look("tie"), box);
+      Path arc;
+      for (int i = -4; i <= 4; ++i) {
+        const double t = i / 4.0 * 0.16;
+        const PaperPoint p{1.2 + (right_end.x - 2.2) * std::cos(t), middle.y + (right_end.x - 2.2) * std::sin(t)};
+        if (i == -4) {
+          arc.move_to(p);
+        } else {
+          arc.line_to(p);
+        }
+      }
+      arc.pen = pen_of(d.look("tie-arc"));
+      Path end;
+      end.add_circle({1.2, middle.y}, 0.75);
+      marks.emplace_back(std::move(arc));
+      marks.emplace_back(drawn(std::move(end), d.look("tie-end")));
+      return marks;
+    }
+    case Sample::tree: {
+      Path ring;
+      ring.add_circle(middle, 1.0);
+      return {drawn(std::move(ring), d.look("tree"))};
+    }
+    case Sample::fixture: return fixture_symbol(d, middle, entry.kind);
+    case Sample::utility: {
+      marks = line_marks({left, right_end}, d.look(entry.key), box);
+      Text letter = d.text(utility_letter(entry.kind), "utility");
+      Path gap;
+      gap.add_circle(middle, 0.62 * letter.size);
+      gap.fill = Fill{*d.look("knock-out").fill, 1};
+      marks.emplace_back(std::move(gap));
+      letter.colour = d.look(entry.key).line.value_or(Colour{});
+      const double y = middle.y + cap_height / 2 * letter.size;
+      marks.emplace_back(set_at(std::move(letter), {middle.x, y}, 0.5));
+      return marks;
+    }
+  }
+  return marks;
+}
+
+}  // namespace
+
+BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown) {
+  return [&d, shown](double width) {
+    Block block{"legend", "LEGEND", {}, {}, false};
+    std::vector<Row> cells;
+    // Two columns where there is room for the words.
+    const std::size_t columns = width >= 100 ? 2 : 1;
+    const double cell_width = width / static_cast<double>(columns);
+    for (const Entry& entry : entries) {
+      if (!shown.contains(entry.key)) continue;
+      Row row;
+      Object object;
+      object.id = "legend-" + std::string(entry.key);
+      object.kind = "legend-entry";
+      object.role = Role::block;
+      object.marks = sample_of(d, entry);
+      const auto lines = d.type.wrap(entry.words, d.type_look("body"), cell_width - sample_width - 2);
+      const double step = leading(d, "body");
+      double y = sample_height / 2 + cap_height / 2 * d.em("body");
+      for (const std::string& line : lines) {
+        object.marks.emplace_back(set_at(d.text(line, "body"), {sample_width + 1.2, y}));
+        y += step;
+      }
+      row.height = std::max(sample_height + 0.2, y - step + 0.35 * d.em("body"));
+      row.objects = {std::move(object)};
+      cells.push_back(std::move(row));
+    }
+    const std::size_t rows = (cells.size() + columns - 1) / columns;
+    for (std::size_t r = 0; r < rows; ++r) {
+      Row row = std::move(cells[r]);
+      if (columns == 2 && r + rows < cells.size()) {
+        Row& second = cells[r + rows];
+        for (Object& object : second.objects) {
+          move(object, cell_width, 0);
+          row.objects.push_back(std::move(object));
+        }
+        row.height = std::max(row.height, second.height);
+      }
+      block.rows.push_back(std::move(row));
+    }
+    return block;
+  };
+}
+
+}  // namespace swingtie

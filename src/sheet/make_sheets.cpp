@@ -1,0 +1,265 @@
+#include "sheet/make_sheets.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <memory>
+#include <set>
+
+#include "sheet/flow.hpp"
+#include "sheet/furniture.hpp"
+#include "sheet/layout.hpp"
+#include "sheet/line_course.hpp"
+#include "sheet/plan.hpp"
+#include "sheet/profile.hpp"
+#include "sheet/scales.hpp"
+#include "sheet/tables.hpp"
+
+namespace swingtie {
+namespace {
+
+PlanContent content_of(SheetKind kind) {
+  PlanContent content;
+  switch (kind) {
+    case SheetKind::dig:
+      content.digs = content.ties = true;
+      break;
+    case SheetKind::route:
+      content.item_words = content.locates = content.pipes = true;
+      break;
+    case SheetKind::boundary:
+      content.sides = content.lot_calls = content.crossing_ties = content.pipes = true;
+      break;
+    case SheetKind::full: break;
+  }
+  return content;
+}
+
+/// The surroundings of a dig point at a scale one can dig by.
+BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, std::set<std::string, std::less<>>& legend) {
+  return [&d, index, up, &legend](double width) {
+    const DigFinding& dig = d.findings.digs[index];
+    const std::size_t number = d.item_numbers[dig.item];
+    Block block{fmt::format("inset-dig-{}", number), "", {}, {}, true};
+    TurnedExtent around(up);
+    around.add({dig.window.begin(), dig.window.end()});
+    around.add({dig.bottom.begin(), dig.bottom.end()});
+    for (const auto& ring : d.findings.items[dig.item].region95) around.add(ring);
+    const double height = std::clamp(width * 0.72, 42.0, 90.0);
+    double denominator = inset_scales(d.placed.unit).back();
+    for (const double s : inset_scales(d.placed.unit)) {
+      denominator = s;
+      // Room for the dimensions and a little of what lies around.
+      if (around.width() * 1000 / s <= width - 26 && around.height() * 1000 / s <= height - 24) break;
+    }
+    Row row;
+    row.layer = "insets";
+    const double head = leading(d, "table-head");
+    const PlanView view{{0, head + 0.4, width, height}, denominator, up, around.middle()};
+    SheetBuilder drawn(width, height);
+    PlanContent content;
+    content.inset_of = index;
+    content.prefix = fmt::format("inset-{}-", number);
+    draw_plan(drawn, d, view, content);
+    for (const std::string& key : drawn.legend()) legend.insert(key);
+    Row title = text_row(d, block.id + "-title", fmt::format("DIG {}, {}", number, format_scale(denominator, d.placed.unit)), "table-head");
+    row.objects = std::move(title.objects);
+    for (Layer& layer : drawn.sheet.layers) {
+      for (Object& object : layer.objects) row.objects.push_back(std::move(object));
+    }
+    row.height = head + 0.4 + height + 0.5;
+    row.map = map_frame(d, view);
+    block.rows = {std::move(row)};
+    return block;
+  };
+}
+
+std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOptions& options, std::set<std::string, std::less<>>& legend,
+                                  std::vector<std::string>& remarks) {
+  std::vector<BlockMaker> out;
+  switch (d.kind) {
+    case SheetKind::dig:
+      for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
+        out.push_back(dig_card(d, i));
+        out.push_back(inset_block(d, i, up, legend));
+      }
+      break;
+    case SheetKind::route:
+      out.push_back(items_block(d, true, true));
+      out.push_back(follow_up_block(d));
+      out.push_back(verdict_block(d));
+      out.push_back(pipes_block(d));
+      out.push_back(trees_block(d));
+      out.push_back(grades_block(d));
+      out.push_back(locates_block(d));
+      break;
+    case SheetKind::boundary:
+      out.push_back(ownership_block(d));
+      out.push_back(crossings_block(d));
+      out.push_back(sides_block(d));
+      out.push_back(items_block(d, true, false));
+      out.push_back(crossing_ties_block(d));
+      out.push_back(separations_block(d));
+      break;
+    case SheetKind::full: break;
+  }
+  out.push_back([&d, &legend](double width) { return legend_block(d, legend)(width); });
+  if (d.kind == SheetKind::dig) out.push_back(items_block(d, false, false));
+  if (d.kind == SheetKind::route) out.push_back(photos_block(d, options.folder, remarks));
+  return out;
+}
+
+/// The line that the profile under the plan shows: the one with something to dig, or else the longest.
+std::size_t main_line(const Drafting& d) {
+  for (const DigFinding& dig : d.findings.digs) return d.findings.items[dig.item].line;
+  std::size_t best = 0;
+  for (std::size_t i = 0; i < d.findings.lines.size(); ++i) {
+    if (d.findings.lines[i].length > d.findings.lines[best].length) best = i;
+  }
+  return best;
+}
+
+/// Profiles of the other lines, as blocks.
+BlockMaker profile_block(const Drafting& d, std::size_t line, double denominator) {
+  return [&d, line, denominator](double width) {
+    Block block{fmt::format("profile-{}", line + 1), "", {}, {}, true};
+    SheetBuilder drawn(width, 50);
+    const double height = 40;
+    draw_profile(drawn, d, {0, 0, width, height}, line, denominator);
+    Row row;
+    row.layer = "profile";
+    for (Layer& layer : drawn.sheet.layers) {
+      for (Object& object : layer.objects) row.objects.push_back(std::move(object));
+    }
+    row.height = height;
+    block.rows = {std::move(row)};
+    return block;
+  };
+}
+
+/// One kind of sheet laid out, with what is needed to draw it.
+struct Prepared {
+  Drafting d;
+  PlanContent content;
+  Layout layout;
+  std::vector<Block> blocks;
+  std::vector<std::string> remarks;
+};
+
+/// A sheet counts as readable when one can still tell a foot on it.
+bool readable(const Drafting& d, double denominator) { return denominator <= (is_feet(d.placed.unit) ? 240 : 250); }
+
+Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
+  Prepared out{base, content_of(kind), {}, {}, {}};
+  Drafting& d = out.d;
+  d.kind = kind;
+  const Azimuth up = d.findings.viewer.facing;
+  const SiteExtent extent = site_extent(d, up);
+  std::set<std::string, std::less<>> legend;
+  const std::vector<BlockMaker> makers = makers_of(d, up, options, legend, out.remarks);
+  const BlockMaker cautions = cautions_block(d);
+  const bool with_profile = !d.findings.lines.empty();
+  const std::size_t profiled = main_line(d);
+  const auto setter = [&](double width) {
+    std::vector<Block> blocks;
+    for (const BlockMaker& make : makers) blocks.push_back(make(width));
+    for (std::size_t i = 0; i < d.findings.lines.size(); ++i) {
+      if (i != profiled && kind == SheetKind::route) blocks.push_back(profile_block(d, i, 1)(width));
+    }
+    return blocks;
+  };
+
+  std::vector<Paper> papers;
+  if (options.paper) {
+    papers = {*options.paper};
+  } else if (is_feet(d.placed.unit)) {
+    papers = {Paper::letter, Paper::tabloid};
+  } else {
+    papers = {Paper::a4, Paper::a3};
+  }
+  for (const Paper paper : papers) {
+    // The legend needs to know what is drawn and the layout the legend's height: a trial drawing tells.
+    std::set<std::string, std::less<>> before;
+    for (int round = 0; round < 3; ++round) {
+      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, with_profile);
+      SheetBuilder trial(out.layout.sheet.width, out.layout.sheet.height);
+      draw_plan(trial, d, out.layout.view, out.content);
+      if (out.layout.profile) draw_profile(trial, d, *out.layout.profile, profiled, out.layout.view.denominator);
+      legend = trial.legend();
+      const std::set<std::string, std::less<>> now = legend;
+      if (now == before) break;
+      before = now;
+    }
+    if (options.scale_denominator || readable(d, out.layout.view.denominator)) break;
+  }
+  out.layout.profile_line = profiled;
+  out.blocks = setter(out.layout.column_width);
+  return out;
+}
+
+void finish(SheetBuilder& out, const Drafting& d, const Prepared& prepared) {
+  std::string lower;
+  for (const char c : kind_title(d.kind)) lower += c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  out.sheet.title = fmt::format("{}: {}", d.placed.site_name.empty() ? "unnamed site" : d.placed.site_name, lower);
+  out.sheet.subject = "Route of a house sewer with its 95 % limits; not a survey";
+  out.sheet.author = d.placed.by;
+  out.sheet.date = d.placed.inspected;
+  out.sheet.remarks = prepared.remarks;
+  std::erase_if(out.sheet.layers, [](const Layer& layer) { return layer.objects.empty(); });
+}
+
+}  // namespace
+
+std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, const SheetOptions& options) {
+  Typesetter type;
+  const Drafting base = start_drafting(placed, findings, options.style, type);
+  std::vector<SheetKind> kinds = {options.kind};
+  if (options.kind == SheetKind::full) {
+    kinds = {SheetKind::dig, SheetKind::route, SheetKind::boundary};
+    if (findings.digs.empty()) kinds.erase(kinds.begin());
+  }
+  std::vector<std::unique_ptr<Prepared>> prepared;
+  int count = 0;
+  for (const SheetKind kind : kinds) {
+    prepared.push_back(std::make_unique<Prepared>(prepare(base, kind, options)));
+    count += 1 + prepared.back()->layout.further_sheets;
+  }
+  std::vector<Sheet> sheets;
+  const auto start = [&](const Layout& layout) {
+    SheetBuilder out(layout.sheet.width, layout.sheet.height);
+    out.sheet.number = static_cast<int>(sheets.size()) + 1;
+    out.sheet.count = count;
+    return out;
+  };
+  for (const auto& p : prepared) {
+    const Layout& layout = p->layout;
+    SheetBuilder out = start(layout);
+    out.sheet.maps.push_back(map_frame(p->d, layout.view));
+    draw_plan(out, p->d, layout.view, p->content);
+    if (layout.profile) draw_profile(out, p->d, *layout.profile, layout.profile_line, layout.view.denominator);
+    Flow placed_rows = flow(p->d, p->blocks, {}, layout.columns);
+    draw_flow(out, p->d, placed_rows);
+    std::vector<Block> cautions = {cautions_block(p->d)(layout.cautions_width)};
+    draw_flow(out, p->d, flow(p->d, cautions, {}, {*layout.cautions}));
+    draw_title(out, p->d, layout.border, layout.strip, layout.view.denominator);
+    finish(out, p->d, *p);
+    sheets.push_back(std::move(out.sheet));
+    FlowPlace place = placed_rows.end;
+    for (int k = 0; k < layout.further_sheets; ++k) {
+      SheetBuilder next = start(layout);
+      const Flow more = flow(p->d, p->blocks, place, layout.further_columns);
+      place = more.end;
+      draw_flow(next, p->d, more);
+      draw_title(next, p->d, layout.border, layout.strip, 0);
+      finish(next, p->d, *p);
+      sheets.push_back(std::move(next.sheet));
+    }
+  }
+  for (Sheet& sheet : sheets) {
+    sheet.fonts = type.fonts();
+    sheet.remarks.insert(sheet.remarks.end(), type.remarks().begin(), type.remarks().end());
+  }
+  return sheets;
+}
+
+}  // namespace swingtie

@@ -1,0 +1,341 @@
+#include "sheet/profile.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "sheet/line_course.hpp"
+#include "sheet/plan.hpp"
+#include "sheet/scales.hpp"
+
+namespace swingtie {
+namespace {
+
+void append(std::vector<Mark>& to, std::vector<Mark> more) {
+  std::move(more.begin(), more.end(), std::back_inserter(to));
+}
+
+/// Where stations and heights lie on the paper.
+struct ProfileView {
+  PaperBox box;                ///< the graph
+  double horizontal = 240, exaggeration = 1;
+  double top = 0;              ///< height at the box's upper edge, metres
+  bool elevations = false;     ///< heights are elevations, else the ground is 0
+  const LineCourse& course;
+  const GroundSurface& ground;
+
+  double x(Station s) const { return box.x + s.metres * 1000 / horizontal; }
+  double y(double height) const { return box.y + (top - height) * 1000 * exaggeration / horizontal; }
+  double ground_at(Station s) const { return elevations ? ground.height(plan(course.at(s))) : 0; }
+  PaperPoint at_depth(Station s, double depth) const { return {x(s), y(ground_at(s) - depth)}; }
+};
+
+double nice_step(LengthUnit unit, double mm_per_metre) {
+  for (const double step : {0.5, 1.0, 2.0, 5.0, 10.0, 20.0}) {
+    if (step * metres_per(unit) * mm_per_metre >= 4.2) return step * metres_per(unit);
+  }
+  return 50 * metres_per(unit);
+}
+
+void draw_axes(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line, double low) {
+  const double per = metres_per(d.placed.unit);
+  std::vector<Mark> marks;
+  Path grid;
+  const double step = nice_step(d.placed.unit, 1000 * view.exaggeration / view.horizontal);
+  const double end = view.x({line.length});
+  for (double k = std::ceil(low / step - 1e-9); k * step <= view.top + 1e-9; ++k) {
+    const double y = view.y(k * step);
+    grid.move_to({view.box.x, y}).line_to({end, y});
+    const double value = view.elevations ? k * step / per : -k * step / per;
+    Text text = d.text(fmt::format("{:g}", value == 0 ? 0.0 : std::round(value * 100) / 100), "profile");
+    marks.emplace_back(set_at(std::move(text), {view.box.x - 1.2, y + cap_height / 2 * d.em("profile")}, 1));
+  }
+  const double tick = tick_step(d.placed.unit, 1000 / view.horizontal);
+  for (int k = 0; k * tick <= line.length + 1e-9; ++k) {
+    const double x = view.x({k * tick});
+    grid.move_to({x, view.box.y}).line_to({x, bottom(view.box)});
+    const double value = std::round(k * tick / per * 10) / 10;
+    const std::string words = is_feet(d.placed.unit) ? fmt::format("{:.0f}+{:02.0f}", std::floor(value / 100), std::fmod(value, 100))
+                                                     : fmt::format("{:g}", value);
+    Text text = d.text(words, "profile");
+    if (x + text.width / 2 > end + 6) continue;
+    marks.emplace_back(set_at(std::move(text), {x, bottom(view.box) + 1.1 * d.em("profile") + 4.6}, 0.5));
+  }
+  grid.pen = pen_of(d.look("profile-grid"));
+  marks.insert(marks.begin(), std::move(grid));
+  out.add("profile", "profile-grid", "profile-grid", "", Role::ground, std::move(marks));
+}
+
+void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line) {
+  // A bar under the graph, drawn as the pipe would be in a log: hatched by material.
+  const double y = bottom(view.box) + 0.6, height = 4.0;
+  for (std::size_t k = 0; k < line.pipes.size(); ++k) {
+    const PipeStretch& stretch = line.pipes[k];
+    const double from = view.x(stretch.from), to = view.x(stretch.to);
+    if (to - from < 0.3) continue;
+    const PaperBox bar{from, y, to - from, height};
+    const Look& look = d.look(material_look(stretch.pipe.material));
+    std::vector<Mark> marks = area_marks({{{from, y}, {to, y}, {to, y + height}, {from, y + height}}}, look, bar);
+    Path edge;
+    edge.add_box(bar);
+    edge.pen = pen_of(look);
+    marks.emplace_back(std::move(edge));
+    const std::string words = d.type.shortened(pipe_words(stretch.pipe), d.type_look("profile"), bar.width - 2);
+    Text text = d.text(words, "profile");
+    if (bar.width > 7 && text.width < bar.width - 1.5 && words != "…") {
+      text = set_at(std::move(text), {bar.x + bar.width / 2, y + height / 2 + cap_height / 2 * text.size}, 0.5);
+      Path paper;
+      paper.add_box({text.at.x - 0.6, y + 0.35, text.width + 1.2, height - 0.7});
+      paper.fill = Fill{look.hatch ? look.fill.value_or(*d.look("knock-out").fill) : look.fill.value_or(*d.look("knock-out").fill), 1};
+      marks.emplace_back(std::move(paper));
+      marks.emplace_back(std::move(text));
+    }
+    out.add("profile", fmt::format("profile-pipe-{}", k + 1), "pipe", fmt::format("{} from {} to {}", pipe_words(stretch.pipe), station_text(d, stretch.from), station_text(d, stretch.to)),
+            Role::ground, std::move(marks));
+  }
+}
+
+void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line, Obstacles& obstacles) {
+  Polyline upper, lower, axis, ground;
+  for (const StationFinding& s : line.stations) {
+    upper.push_back(view.at_depth(s.station, s.depth95.low));
+    lower.push_back(view.at_depth(s.station, s.depth95.high));
+    axis.push_back(view.at_depth(s.station, s.depth));
+    ground.push_back(view.at_depth(s.station, 0));
+  }
+  Polyline band = upper;
+  band.insert(band.end(), lower.rbegin(), lower.rend());
+  const PaperBox clip = inset(view.box, -0.01);
+  std::vector<Mark> marks = area_marks({band}, d.look("profile-band"), clip);
+  append(marks, line_marks(band, d.look("profile-band"), clip, true));
+  out.note("profile-band");
+  out.add("profile", "profile-band", "profile-band", "the depth lies in this band with 95 % at each station", Role::ground, std::move(marks));
+
+  std::vector<Mark> earth;
+  // Ground is a line with short strokes below it, as cut earth is drawn.
+  Polyline strip = ground;
+  for (auto p = ground.rbegin(); p != ground.rend(); ++p) strip.push_back({p->x, p->y + 1.5});
+  Look strokes = d.look("profile-ground");
+  strokes.fill.reset();
+  append(earth, area_marks({strip}, strokes, clip));
+  append(earth, line_marks(ground, d.look("profile-ground"), clip));
+  out.add("profile", "profile-ground", "ground", view.elevations ? "ground" : "ground, taken as level", Role::ground, std::move(earth));
+  obstacles.add_line(ground, 0.3, 20);
+
+  std::vector<Mark> route;
+  for (std::size_t i = 0; i + 1 < axis.size();) {
+    const auto known = [&](std::size_t k) { return line.stations[k].within_tolerance && line.stations[k + 1].within_tolerance; };
+    std::size_t j = i;
+    Polyline piece = {axis[i]};
+    while (j + 1 < axis.size() && known(j) == known(i)) piece.push_back(axis[++j]);
+    append(route, line_marks(piece, d.look(known(i) ? "route" : "route-inferred"), clip));
+    i = j;
+  }
+  obstacles.add_line(axis, 0.6, Obstacles::never);
+  out.add("profile", "profile-line", "route", "pipe axis", Role::route, std::move(route));
+}
+
+void draw_grades(const Drafting& d, const ProfileView& view, std::size_t line, std::vector<Label>& labels) {
+  for (std::size_t k = 0; k < d.findings.grades.size(); ++k) {
+    const GradeFinding& grade = d.findings.grades[k];
+    if (grade.line != line) continue;
+    Label label;
+    label.where = Label::Where::along_line;
+    label.id = fmt::format("profile-grade-{}", k + 1);
+    label.kind = "grade";
+    label.layer = "profile";
+    label.title = grade.says;
+    const std::string low = fmt::format("{:.1f}", 100 * grade.grade95.low), high = fmt::format("{:.1f}", 100 * grade.grade95.high);
+    label.forms = {form_of(d, {fmt::format("fall {:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile"),
+                   form_of(d, {fmt::format("{:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile")};
+    label.line = {view.at_depth(grade.from, view.course.depth(grade.from)), view.at_depth(grade.to, view.course.depth(grade.to))};
+    label.offset = 1.4;
+    label.priority = 3;
+    labels.push_back(std::move(label));
+  }
+}
+
+void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, std::size_t line, Obstacles& obstacles, std::vector<Label>& labels) {
+  for (std::size_t i = 0; i < d.findings.crossings.size(); ++i) {
+    const Crossing& crossing = d.findings.crossings[i];
+    if (crossing.line != line || (!crossing.limit && d.placed.features[crossing.feature].kind != FeatureKind::right_of_way)) continue;
+    const double x = view.x(crossing.station);
+    std::vector<Mark> marks;
+    Path interval;
+    interval.add_box({view.x(Station{crossing.station95.low}), view.box.y, std::max(view.x(Station{crossing.station95.high}) - view.x(Station{crossing.station95.low}), 0.1), view.box.height});
+    interval.fill = Fill{d.look("crossing").line.value_or(Colour{}), 0.12};
+    marks.emplace_back(std::move(interval));
+    Path post;
+    post.move_to({x, view.box.y}).line_to({x, bottom(view.box)});
+    post.pen = pen_of(d.look("right-of-way"));
+    post.pen->width = 0.35;
+    marks.emplace_back(std::move(post));
+    out.add("profile", fmt::format("profile-crossing-{}", i + 1), "crossing", crossing.says, Role::ground, std::move(marks));
+    obstacles.add_line({{x, view.box.y}, {x, bottom(view.box)}}, 0.2, 30);
+    Label label;
+    label.where = Label::Where::along_line;
+    label.id = fmt::format("profile-crossing-{}-name", i + 1);
+    label.kind = "crossing-label";
+    label.layer = "profile";
+    label.title = crossing.says;
+    label.forms = {form_of(d, {feature_name(d.placed, crossing.feature)}, "line-name")};
+    label.line = {{x, bottom(view.box)}, {x, view.box.y}};
+    label.offset = 0.8;
+    label.priority = 4;
+    labels.push_back(std::move(label));
+  }
+  for (const LocateFinding& locate : d.findings.locates) {
+    const Run& run = d.placed.runs[locate.run];
+    if (run.line != line || !locate.depth_read) continue;
+    // Beneath the place of the adjusted point.
+    double best = 1e300;
+    Station at;
+    for (const StationFinding& s : d.findings.lines[line].stations) {
+      const double off = distance(plan(s.at), locate.adjusted);
+      if (off < best) {
+        best = off;
+        at = s.station;
+      }
+    }
+    const PaperPoint p = view.at_depth(at, *locate.depth_read);
+    if (!contains(view.box, p)) continue;
+    out.note("locate");
+    out.add("profile", "profile-locate", "locate", "depth read at " + counter_text(d, run.locates[locate.locate].at) + ": " + feet_or_metres(d, *locate.depth_read), Role::symbol,
+            locate_symbol(d, p, locate.wrong_probability > 0.5));
+    obstacles.add_box({p, 1.3, 1.3, 0}, Obstacles::never);
+  }
+  for (const SeparationFinding& s : d.findings.separations) {
+    const Feature& f = d.placed.features[s.feature];
+    if (s.line != line || s.crosses_probability < 0.5 || !f.depth) continue;
+    const double radius = std::max(f.size.value_or(0) * 500 / view.horizontal, 0.9);
+    const PaperPoint p = view.at_depth(s.nearest, *f.depth + f.size.value_or(0) / 2);
+    if (!contains(inset(view.box, radius), p)) continue;
+    Path ring;
+    ring.add_circle(p, radius);
+    Look look = d.look(utility_look(f.kind));
+    look.dash.clear();
+    look.fill = d.look("knock-out").fill;
+    look.width = 0.3;
+    out.add("profile", "profile-" + name_of(f.id), utility_look(f.kind), feature_name(d.placed, s.feature) + " crosses here, depth as given", Role::symbol, {drawn(std::move(ring), look)});
+    obstacles.add_box({p, radius + 0.2, radius + 0.2, 0}, Obstacles::never);
+    Label label;
+    label.id = "profile-" + name_of(f.id) + "-name";
+    label.kind = "utility-name";
+    label.layer = "profile";
+    label.title = feature_name(d.placed, s.feature);
+    label.forms = {form_of(d, {feature_name(d.placed, s.feature)}, "utility"), form_of(d, {utility_letter(f.kind)}, "utility")};
+    label.anchor = p;
+    label.clearance = radius + 0.2;
+    label.reach = 14;
+    label.priority = 4;
+    labels.push_back(std::move(label));
+  }
+  for (const std::size_t i : d.item_order) {
+    const ItemFinding& item = d.findings.items[i];
+    if (item.line != line) continue;
+    const PaperPoint p = view.at_depth(item.station, item.depth);
+    if (!contains(inset(view.box, 0.5), p)) continue;
+    out.add("profile", fmt::format("profile-item-{}", d.item_numbers[i]), "item", item.what, Role::symbol, item_symbol(d, p, item.act),
+            fmt::format("#row-item-{}", d.item_numbers[i]));
+    obstacles.add_box({p, 1.7, 1.7, 0}, Obstacles::never);
+    Label label;
+    label.id = fmt::format("profile-item-{}-label", d.item_numbers[i]);
+    label.kind = "item-label";
+    label.layer = "profile";
+    label.title = item.what;
+    label.forms = {form_of(d, {fmt::format("{}", d.item_numbers[i])}, item.act == Act::dig ? "dig-item" : "item")};
+    label.anchor = p;
+    label.clearance = item.act == Act::none ? 0.9 : 1.8;
+    label.reach = 10;
+    label.priority = 5;
+    labels.push_back(std::move(label));
+  }
+}
+
+}  // namespace
+
+std::string material_look(Material material) {
+  switch (material) {
+    case Material::clay:
+    case Material::concrete:
+    case Material::asbestos_cement: return material == Material::clay ? "material-a" : "material-c";
+    case Material::pvc:
+    case Material::abs:
+    case Material::hdpe: return "material-d";
+    default: return "material-b";
+  }
+}
+
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, double denominator) {
+  if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
+  const LineFinding& line = d.findings.lines[line_index];
+  const LineCourse course(line);
+  const double left = 9, top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
+  const PaperBox graph{box.x + left, box.y + top_room, box.width - left - 3, box.height - top_room - foot};
+  ProfileView view{graph, denominator, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
+  for (const double s : plan_scales(d.placed.unit)) {
+    view.horizontal = s;
+    if (s >= denominator && line.length * 1000 / s <= graph.width) break;
+  }
+  double high = -1e300, low = 1e300;
+  for (const StationFinding& s : line.stations) {
+    const double ground = view.ground_at(s.station);
+    high = std::max(high, ground);
+    low = std::min(low, ground - s.depth95.high);
+  }
+  for (const ItemFinding& item : d.findings.items) {
+    if (item.line == line_index) low = std::min(low, view.ground_at(item.station) - item.depth);
+  }
+  // Room for the ground's strokes above and the band below.
+  const double unit_length = metres_per(d.placed.unit);
+  view.top = std::ceil((high + 0.15) / unit_length) * unit_length;
+  low = std::floor((low - 0.1) / unit_length) * unit_length;
+  for (const double e : {10.0, 5.0, 4.0, 2.0, 1.0, 0.5}) {
+    view.exaggeration = e;
+    if ((view.top - low) * 1000 * e / view.horizontal <= graph.height) break;
+  }
+  // The graph ends where the scale does, and the rest of the height stays free.
+  low = std::max(low, view.top - graph.height * view.horizontal / (1000 * view.exaggeration));
+  view.box.height = (view.top - low) * 1000 * view.exaggeration / view.horizontal;
+  view.box.width = std::min(graph.width, line.length * 1000 / view.horizontal);
+
+  Object head;
+  head.id = "profile-title";
+  head.kind = "heading";
+  head.role = Role::block;
+  const double em = d.em("heading");
+  const std::string name = d.findings.lines.size() > 1 ? "PROFILE of line " + line.id : "PROFILE";
+  Text title = set_at(d.text(name, "heading"), {box.x, box.y + 0.9 * em});
+  const std::string scale_words =
+      fmt::format("{}, {} along the line {}, heights × {:g}", view.elevations ? "elevations in " + unit_name(d) : "depth below ground in " + unit_name(d),
+                  format_scale(view.horizontal, d.placed.unit), d.findings.lines.size() > 1 ? line.id : "", view.exaggeration);
+  std::string words = scale_words;
+  for (std::size_t at = words.find(" ,"); at != std::string::npos; at = words.find(" ,")) words.erase(at, 1);
+  Text scale = d.text(d.type.shortened(words, d.type_look("profile"), box.width - title.width - 4), "profile");
+  scale = set_at(std::move(scale), {box.x + title.width + 3, box.y + 0.9 * em});
+  head.marks = {std::move(title), std::move(scale)};
+  out.add("profile", std::move(head));
+
+  Obstacles obstacles;
+  std::vector<Label> labels;
+  draw_axes(out, d, view, line, low);
+  draw_band_and_line(out, d, view, line, obstacles);
+  draw_materials(out, d, view, line);
+  draw_grades(d, view, line_index, labels);
+  draw_marks(out, d, view, line_index, obstacles, labels);
+  const PaperBox frame{view.box.x - 1, view.box.y - 1, std::max(view.box.width, 20.0) + 2, view.box.height + 1.6};
+  for (const PlacedLabel& placed : place_labels(labels, obstacles, frame)) {
+    const Label& label = labels[placed.label];
+    if (placed.leader) {
+      Path leader;
+      leader.move_to((*placed.leader)[0]).line_to((*placed.leader)[1]);
+      leader.pen = pen_of(d.look("leader"));
+      out.add("profile", label.id + "-leader", "leader", "", Role::leader, {std::move(leader)});
+    }
+    out.add("profile", label.id, label.kind, label.title, Role::label, label_marks(label, placed), label.link);
+  }
+}
+
+}  // namespace swingtie
