@@ -74,13 +74,21 @@ void draw(cairo_t* cr, const Path& path) {
   const PaperPoint* p = path.points.data();
   for (const Path::Verb verb : path.verbs) {
     switch (verb) {
-      case Path::Verb::move: cairo_move_to(cr, p->x, p->y); ++p; break;
-      case Path::Verb::line: cairo_line_to(cr, p->x, p->y); ++p; break;
+      case Path::Verb::move:
+        cairo_move_to(cr, p->x, p->y);
+        ++p;
+        break;
+      case Path::Verb::line:
+        cairo_line_to(cr, p->x, p->y);
+        ++p;
+        break;
       case Path::Verb::cubic:
         cairo_curve_to(cr, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y);
         p += 3;
         break;
-      case Path::Verb::close: cairo_close_path(cr); break;
+      case Path::Verb::close:
+        cairo_close_path(cr);
+        break;
     }
   }
   if (path.fill) {
@@ -126,9 +134,9 @@ void draw(cairo_t* cr, const Text& text, const Sheet& sheet, CairoFonts& fonts) 
     if (run.right_to_left) {
       cairo_show_glyphs(cr, glyphs.data(), static_cast<int>(glyphs.size()));
     } else {
-      cairo_show_text_glyphs(cr, text.string.data() + run.text_offset, static_cast<int>(run.text_length), glyphs.data(),
-                             static_cast<int>(glyphs.size()), clusters.data(), static_cast<int>(clusters.size()),
-                             static_cast<cairo_text_cluster_flags_t>(0));
+      cairo_show_text_glyphs(cr, text.string.data() + run.text_offset, static_cast<int>(run.text_length),
+                             glyphs.data(), static_cast<int>(glyphs.size()), clusters.data(),
+                             static_cast<int>(clusters.size()), static_cast<cairo_text_cluster_flags_t>(0));
     }
   }
   cairo_restore(cr);

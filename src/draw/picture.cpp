@@ -17,7 +17,9 @@ struct JpegFailure {
   std::jmp_buf back;
 };
 
-[[noreturn]] void jpeg_fails(j_common_ptr info) { std::longjmp(reinterpret_cast<JpegFailure*>(info->err)->back, 1); }
+[[noreturn]] void jpeg_fails(j_common_ptr info) {
+  std::longjmp(reinterpret_cast<JpegFailure*>(info->err)->back, 1);
+}
 void jpeg_says_nothing(j_common_ptr) {}
 
 /// Decodes into an RGB24 surface; false when the bytes are not a JPEG that libjpeg reads.

@@ -14,10 +14,18 @@ std::string escaped(std::string_view text) {
   out.reserve(text.size());
   for (const char c : text) {
     switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
       default:
         // XML 1.0 knows no other control characters.
         if (static_cast<unsigned char>(c) >= 0x20 || c == '\t' || c == '\n') out += c;
@@ -67,7 +75,9 @@ std::string number(double v) {
   return out;
 }
 
-std::string hex(Colour c) { return fmt::format("#{:02x}{:02x}{:02x}", c.red, c.green, c.blue); }
+std::string hex(Colour c) {
+  return fmt::format("#{:02x}{:02x}{:02x}", c.red, c.green, c.blue);
+}
 
 class SvgWriter {
  public:
@@ -81,9 +91,11 @@ class SvgWriter {
     out_ += "<title id=\"sheet-title\">" + escaped(sheet_.title) + "</title>\n";
     if (!sheet_.subject.empty()) out_ += "<desc>" + escaped(sheet_.subject) + "</desc>\n";
     write_styles();
-    out_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n", number(sheet_.width), number(sheet_.height));
+    out_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n", number(sheet_.width),
+                        number(sheet_.height));
     for (const Layer& layer : sheet_.layers) {
-      out_ += fmt::format("<g id=\"layer-{}\" class=\"layer\" data-title=\"{}\">\n", escaped(layer.id), escaped(layer.title));
+      out_ += fmt::format("<g id=\"layer-{}\" class=\"layer\" data-title=\"{}\">\n", escaped(layer.id),
+                          escaped(layer.title));
       for (const Object& object : layer.objects) write_object(object);
       out_ += "</g>\n";
     }
@@ -119,7 +131,7 @@ class SvgWriter {
     const Font& font = sheet_.fonts.at(text.runs.empty() ? 0 : text.runs.front().font);
     std::string css = "font-family:'" + font.family + "'";
     css += font.family.starts_with("Routed") ? ",'DIN Alternate','Barlow',sans-serif"
-                                            : ",'DejaVu Sans','Verdana',sans-serif";
+                                             : ",'DejaVu Sans','Verdana',sans-serif";
     css += ";font-size:" + number(text.size) + "px;fill:" + hex(text.colour);
     if (font.bold) css += ";font-weight:bold";
     if (font.italic) css += ";font-style:italic";
@@ -168,14 +180,25 @@ class SvgWriter {
     };
     for (const Path::Verb verb : path.verbs) {
       switch (verb) {
-        case Path::Verb::move: out_ += 'M'; point(); break;
-        case Path::Verb::line: out_ += 'L'; point(); break;
-        case Path::Verb::cubic:
-          out_ += 'C'; point();
-          out_ += ' '; point();
-          out_ += ' '; point();
+        case Path::Verb::move:
+          out_ += 'M';
+          point();
           break;
-        case Path::Verb::close: out_ += 'Z'; break;
+        case Path::Verb::line:
+          out_ += 'L';
+          point();
+          break;
+        case Path::Verb::cubic:
+          out_ += 'C';
+          point();
+          out_ += ' ';
+          point();
+          out_ += ' ';
+          point();
+          break;
+        case Path::Verb::close:
+          out_ += 'Z';
+          break;
       }
     }
     out_ += "\"/>";
@@ -215,6 +238,8 @@ std::string write_svg(const Sheet& sheet) {
   return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + SvgWriter(sheet).write();
 }
 
-std::string svg_element(const Sheet& sheet) { return SvgWriter(sheet).write(); }
+std::string svg_element(const Sheet& sheet) {
+  return SvgWriter(sheet).write();
+}
 
 }  // namespace swingtie

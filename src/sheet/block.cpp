@@ -9,10 +9,15 @@
 
 namespace swingtie {
 
-double leading(const Drafting& d, std::string_view type) { return 1.32 * d.em(type); }
-double heading_height(const Drafting& d) { return 1.5 * d.em("heading") + 1.2; }
+double leading(const Drafting& d, std::string_view type) {
+  return 1.32 * d.em(type);
+}
+double heading_height(const Drafting& d) {
+  return 1.5 * d.em("heading") + 1.2;
+}
 
-Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type, double indent) {
+Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
+             double indent) {
   Row row;
   row.height = leading(d, type);
   Object object;
@@ -35,8 +40,8 @@ std::vector<Row> paragraph(const Drafting& d, const std::string& id, const std::
   return rows;
 }
 
-std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words, std::string_view type,
-                      double width) {
+std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words,
+                      std::string_view type, double width) {
   std::vector<Row> rows;
   for (const std::string& entry : words) {
     std::vector<Row> lines = paragraph(d, id, entry, type, width, 3.0);
@@ -126,7 +131,8 @@ Row table_row(const Drafting& d, const std::vector<double>& widths, const std::v
     for (std::size_t k = 0; k < lines[c].size(); ++k) {
       const double y = 0.45 + top + static_cast<double>(k) * step + 0.95 * em;
       const double share = columns[c].align == Align::left ? 0 : columns[c].align == Align::right ? 1 : 0.5;
-      object.marks.emplace_back(set_at(d.type.set(lines[c][k], look), {x + cell_padding + share * (widths[c] - 2 * cell_padding), y}, share));
+      object.marks.emplace_back(set_at(d.type.set(lines[c][k], look),
+                                       {x + cell_padding + share * (widths[c] - 2 * cell_padding), y}, share));
     }
     x += widths[c];
   }
@@ -214,7 +220,8 @@ void move(Object& object, double dx, double dy) {
 }
 
 std::vector<Mark> qr_code(std::string_view text, const PaperBox& square, Colour ink) {
-  QRcode* code = QRcode_encodeData(static_cast<int>(text.size()), reinterpret_cast<const unsigned char*>(text.data()), 0, QR_ECLEVEL_M);
+  QRcode* code = QRcode_encodeData(static_cast<int>(text.size()), reinterpret_cast<const unsigned char*>(text.data()),
+                                   0, QR_ECLEVEL_M);
   if (code == nullptr) return {};
   // Four modules of quiet zone on each side belong to the symbol.
   const double module = square.width / (code->width + 8);

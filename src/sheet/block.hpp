@@ -11,11 +11,11 @@ namespace swingtie {
 
 /// A piece of a block that is not broken: a line of text, a row of a table, a picture.
 struct Row {
-  double height = 0;             ///< mm
-  std::vector<Object> objects;   ///< placed from the row's upper left corner
+  double height = 0;            ///< mm
+  std::vector<Object> objects;  ///< placed from the row's upper left corner
   bool keep_with_next = false;
   std::string layer = "blocks";
-  std::optional<MapFrame> map;   ///< of an inset, its box placed as the objects are
+  std::optional<MapFrame> map;  ///< of an inset, its box placed as the objects are
 };
 
 /// A table, a card, a paragraph: rows below a heading that can run on in another column or on another sheet.
@@ -34,7 +34,7 @@ enum class Align { left, right, centre };
 struct Column {
   std::string head;
   Align align = Align::left;
-  bool wraps = false;         ///< takes the width that the others leave
+  bool wraps = false;  ///< takes the width that the others leave
   std::string type = "table";
 };
 
@@ -47,13 +47,14 @@ struct Cells {
 double leading(const Drafting& d, std::string_view type);
 
 /// A row with one line of text. @param indent  mm from the left
-Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type, double indent = 0);
+Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
+             double indent = 0);
 /// A paragraph, one row a line.
 std::vector<Row> paragraph(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
                            double width, double indent = 0);
 /// Paragraphs with a dash before each.
-std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words, std::string_view type,
-                      double width);
+std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words,
+                      std::string_view type, double width);
 Row space_row(double height);
 /// The head and rows of a table; numbers stand under one another, long words wrap.
 void set_table(const Drafting& d, Block& block, double width, const std::vector<Column>& columns,

@@ -27,19 +27,19 @@ Drafting start_drafting(const Placed& placed, const Findings& findings, const St
 SheetBuilder::SheetBuilder(double width, double height) {
   sheet.width = width;
   sheet.height = height;
-  for (const auto& [id, title] : std::initializer_list<std::pair<const char*, const char*>>{
-           {"tints", "Sides of the right-of-way"},
-           {"base", "Lot, house and street"},
-           {"trees", "Trees and root zones"},
-           {"utilities", "Utilities and tolerance zones"},
-           {"line", "Sewer line"},
-           {"digging", "Dig windows"},
-           {"ties", "Swing ties"},
-           {"labels", "Labels"},
-           {"insets", "Insets"},
-           {"profile", "Profile"},
-           {"blocks", "Tables and notes"},
-           {"frame", "Border and title"}}) {
+  for (const auto& [id, title] :
+       std::initializer_list<std::pair<const char*, const char*>>{{"tints", "Sides of the right-of-way"},
+                                                                  {"base", "Lot, house and street"},
+                                                                  {"trees", "Trees and root zones"},
+                                                                  {"utilities", "Utilities and tolerance zones"},
+                                                                  {"line", "Sewer line"},
+                                                                  {"digging", "Dig windows"},
+                                                                  {"ties", "Swing ties"},
+                                                                  {"labels", "Labels"},
+                                                                  {"insets", "Insets"},
+                                                                  {"profile", "Profile"},
+                                                                  {"blocks", "Tables and notes"},
+                                                                  {"frame", "Border and title"}}) {
     sheet.layers.push_back({id, title, {}});
   }
 }
@@ -50,7 +50,8 @@ Object& SheetBuilder::add(std::string_view layer, Object object) {
   for (Layer& l : sheet.layers) {
     if (l.id == layer) return l.objects.emplace_back(std::move(object));
   }
-  return sheet.layers.emplace_back(Layer{std::string(layer), std::string(layer), {}}).objects.emplace_back(std::move(object));
+  return sheet.layers.emplace_back(Layer{std::string(layer), std::string(layer), {}})
+      .objects.emplace_back(std::move(object));
 }
 
 void SheetBuilder::add(std::string_view layer, std::string_view id, std::string_view kind, std::string_view title,
@@ -69,14 +70,18 @@ void SheetBuilder::add(std::string_view layer, std::string_view id, std::string_
 std::string name_of(std::string_view text) {
   std::string out;
   for (const char c : text) {
-    const bool good = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_';
+    const bool good =
+        (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_';
     out += good ? c : '-';
   }
-  if (out.empty() || !((out[0] >= 'a' && out[0] <= 'z') || (out[0] >= 'A' && out[0] <= 'Z') || out[0] == '_')) out = "n" + out;
+  if (out.empty() || !((out[0] >= 'a' && out[0] <= 'z') || (out[0] >= 'A' && out[0] <= 'Z') || out[0] == '_'))
+    out = "n" + out;
   return out;
 }
 
-Pen pen_of(const Look& look) { return {look.line.value_or(Colour{}), look.width, look.dash, look.dash.empty()}; }
+Pen pen_of(const Look& look) {
+  return {look.line.value_or(Colour{}), look.width, look.dash, look.dash.empty()};
+}
 
 Path drawn(Path path, const Look& look) {
   if (look.line) path.pen = pen_of(look);
@@ -133,8 +138,12 @@ Text set_at(Text text, PaperPoint baseline, double align) {
 
 namespace {
 
-int decimals(const Drafting& d) { return is_feet(d.placed.unit) ? 1 : 2; }
-double in_unit(const Drafting& d, double metres) { return metres / metres_per(d.placed.unit); }
+int decimals(const Drafting& d) {
+  return is_feet(d.placed.unit) ? 1 : 2;
+}
+double in_unit(const Drafting& d, double metres) {
+  return metres / metres_per(d.placed.unit);
+}
 
 /// Rounded without a negative zero.
 std::string rounded(double value, int digits) {
@@ -145,12 +154,24 @@ std::string rounded(double value, int digits) {
 
 }  // namespace
 
-std::string unit_name(const Drafting& d) { return is_feet(d.placed.unit) ? "ft" : "m"; }
-std::string bare(const Drafting& d, double metres) { return rounded(in_unit(d, metres), decimals(d)); }
-std::string feet_or_metres(const Drafting& d, double metres) { return bare(d, metres) + " " + unit_name(d); }
-std::string taped(const Drafting& d, double metres) { return format_length(metres, d.placed.unit, LengthStyle::tape); }
-std::string bare_range(const Drafting& d, const Interval& i) { return bare(d, i.low) + "–" + bare(d, i.high); }
-std::string range(const Drafting& d, const Interval& i) { return bare_range(d, i) + " " + unit_name(d); }
+std::string unit_name(const Drafting& d) {
+  return is_feet(d.placed.unit) ? "ft" : "m";
+}
+std::string bare(const Drafting& d, double metres) {
+  return rounded(in_unit(d, metres), decimals(d));
+}
+std::string feet_or_metres(const Drafting& d, double metres) {
+  return bare(d, metres) + " " + unit_name(d);
+}
+std::string taped(const Drafting& d, double metres) {
+  return format_length(metres, d.placed.unit, LengthStyle::tape);
+}
+std::string bare_range(const Drafting& d, const Interval& i) {
+  return bare(d, i.low) + "–" + bare(d, i.high);
+}
+std::string range(const Drafting& d, const Interval& i) {
+  return bare_range(d, i) + " " + unit_name(d);
+}
 
 std::string plus_minus(const Drafting& d, double metres) {
   if (!is_feet(d.placed.unit)) return "± " + rounded(metres, 2) + " m";
@@ -160,9 +181,11 @@ std::string plus_minus(const Drafting& d, double metres) {
   return "± " + rounded(in_unit(d, metres), 1) + " ft";
 }
 
-std::string give_or_take(const Drafting& d, const Interval& i) { return plus_minus(d, (i.high - i.low) / 2); }
+std::string give_or_take(const Drafting& d, const Interval& i) {
+  return plus_minus(d, (i.high - i.low) / 2);
+}
 
-std::string percent(double p) {
+std::string percentage(double p) {
   if (p > 0.999) return "over 99.9 %";
   if (p < 0.001) return "under 0.1 %";
   return p > 0.98 || p < 0.02 ? fmt::format("{:.1f} %", 100 * p) : fmt::format("{:.0f} %", 100 * p);
@@ -187,28 +210,50 @@ std::string counter_text(const Drafting& d, CounterReading at) {
 
 std::string kind_words(FeatureKind kind) {
   switch (kind) {
-    case FeatureKind::lot: return "lot";
-    case FeatureKind::house: return "house";
-    case FeatureKind::curb: return "curb";
-    case FeatureKind::right_of_way: return "right-of-way";
-    case FeatureKind::centerline: return "centerline";
-    case FeatureKind::driveway: return "driveway";
-    case FeatureKind::walk: return "walk";
-    case FeatureKind::fence: return "fence";
-    case FeatureKind::wall: return "wall";
-    case FeatureKind::tree: return "tree";
-    case FeatureKind::rock: return "rock";
-    case FeatureKind::hydrant: return "hydrant";
-    case FeatureKind::pole: return "pole";
-    case FeatureKind::meter: return "meter";
-    case FeatureKind::valve: return "valve";
-    case FeatureKind::manhole: return "manhole";
-    case FeatureKind::main: return "city main";
-    case FeatureKind::water: return "water";
-    case FeatureKind::gas: return "gas";
-    case FeatureKind::electric: return "electric";
-    case FeatureKind::comms: return "communication";
-    case FeatureKind::mark: return "mark";
+    case FeatureKind::lot:
+      return "lot";
+    case FeatureKind::house:
+      return "house";
+    case FeatureKind::curb:
+      return "curb";
+    case FeatureKind::right_of_way:
+      return "right-of-way";
+    case FeatureKind::centerline:
+      return "centerline";
+    case FeatureKind::driveway:
+      return "driveway";
+    case FeatureKind::walk:
+      return "walk";
+    case FeatureKind::fence:
+      return "fence";
+    case FeatureKind::wall:
+      return "wall";
+    case FeatureKind::tree:
+      return "tree";
+    case FeatureKind::rock:
+      return "rock";
+    case FeatureKind::hydrant:
+      return "hydrant";
+    case FeatureKind::pole:
+      return "pole";
+    case FeatureKind::meter:
+      return "meter";
+    case FeatureKind::valve:
+      return "valve";
+    case FeatureKind::manhole:
+      return "manhole";
+    case FeatureKind::main:
+      return "city main";
+    case FeatureKind::water:
+      return "water";
+    case FeatureKind::gas:
+      return "gas";
+    case FeatureKind::electric:
+      return "electric";
+    case FeatureKind::comms:
+      return "communication";
+    case FeatureKind::mark:
+      return "mark";
   }
   return "mark";
 }
@@ -218,6 +263,8 @@ std::string feature_name(const Placed& placed, std::size_t feature) {
   return f.label.empty() || f.label == f.id ? kind_words(f.kind) : f.label;
 }
 
-std::string pipe_words(const Pipe& pipe) { return pipe.words.empty() ? "pipe not recorded" : pipe.words; }
+std::string pipe_words(const Pipe& pipe) {
+  return pipe.words.empty() ? "pipe not recorded" : pipe.words;
+}
 
 }  // namespace swingtie

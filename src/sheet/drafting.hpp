@@ -68,19 +68,19 @@ std::vector<Mark> line_marks(const Polyline& line, const Look& look, const Paper
 Text set_at(Text text, PaperPoint baseline, double align = 0);
 
 // Words for numbers, in the site's unit. Nothing is computed: a figure of the findings is rounded and named.
-std::string feet_or_metres(const Drafting& d, double metres);               ///< `5.2 ft`, `1.58 m`
-std::string bare(const Drafting& d, double metres);                         ///< `5.2`, `1.58`
-std::string taped(const Drafting& d, double metres);                        ///< `40'8"`, `12.40 m`
-std::string range(const Drafting& d, const Interval& interval);             ///< `4.6–5.9 ft`
-std::string bare_range(const Drafting& d, const Interval& interval);        ///< `4.6–5.9`
-std::string give_or_take(const Drafting& d, const Interval& interval);      ///< `± 5 in`, `± 0.12 m`: half the interval
-std::string plus_minus(const Drafting& d, double metres);                   ///< the same of a half-width
-std::string percent(double probability);                                    ///< `97 %`, `99.6 %`, `over 99.9 %`
-std::string station_text(const Drafting& d, Station station);               ///< `0+40.6`, `0+012.40`
-std::string counter_text(const Drafting& d, CounterReading at);             ///< `41 ft`, `12.5 m`
-std::string unit_name(const Drafting& d);                                   ///< `ft`, `m`
-std::string feature_name(const Placed& placed, std::size_t feature);        ///< its label, or the words for its kind
-std::string kind_words(FeatureKind kind);                                   ///< `right-of-way`, `hydrant`
+std::string feet_or_metres(const Drafting& d, double metres);           ///< `5.2 ft`, `1.58 m`
+std::string bare(const Drafting& d, double metres);                     ///< `5.2`, `1.58`
+std::string taped(const Drafting& d, double metres);                    ///< `40'8"`, `12.40 m`
+std::string range(const Drafting& d, const Interval& interval);         ///< `4.6–5.9 ft`
+std::string bare_range(const Drafting& d, const Interval& interval);    ///< `4.6–5.9`
+std::string give_or_take(const Drafting& d, const Interval& interval);  ///< `± 5 in`, `± 0.12 m`: half the interval
+std::string plus_minus(const Drafting& d, double metres);               ///< the same of a half-width
+std::string percentage(double probability);                             ///< `97 %`, `99.6 %`, `over 99.9 %`
+std::string station_text(const Drafting& d, Station station);           ///< `0+40.6`, `0+012.40`
+std::string counter_text(const Drafting& d, CounterReading at);         ///< `41 ft`, `12.5 m`
+std::string unit_name(const Drafting& d);                               ///< `ft`, `m`
+std::string feature_name(const Placed& placed, std::size_t feature);    ///< its label, or the words for its kind
+std::string kind_words(FeatureKind kind);                               ///< `right-of-way`, `hydrant`
 std::string pipe_words(const Pipe& pipe);
 
 }  // namespace swingtie

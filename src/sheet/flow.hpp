@@ -10,7 +10,7 @@ namespace swingtie {
 /// Fills columns with blocks, from the first column's top to the last one's foot.
 
 struct PlacedRow {
-  const Row* row = nullptr;      ///< null: a heading
+  const Row* row = nullptr;  ///< null: a heading
   std::string heading_id, heading;
   double x = 0, y = 0, width = 0;
 };
@@ -22,8 +22,8 @@ struct FlowPlace {
 
 struct Flow {
   std::vector<PlacedRow> rows;
-  FlowPlace end;         ///< where the next sheet goes on
-  double fullness = 0;   ///< share of the columns' height that is used
+  FlowPlace end;        ///< where the next sheet goes on
+  double fullness = 0;  ///< share of the columns' height that is used
 };
 
 /// @param begin  where to start in the blocks

@@ -9,7 +9,8 @@ namespace swingtie {
 inline constexpr double title_height = 16;
 
 /// Border and title strip. @param denominator  of the plan; 0 on a sheet without one
-void draw_title(SheetBuilder& out, const Drafting& d, const PaperBox& border, const PaperBox& strip, double denominator);
+void draw_title(SheetBuilder& out, const Drafting& d, const PaperBox& border, const PaperBox& strip,
+                double denominator);
 
 /// What the sheet of this kind is called.
 std::string kind_title(SheetKind kind);

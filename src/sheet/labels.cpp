@@ -15,7 +15,7 @@ void Obstacles::add_line(const Polyline& line, double half_width, double cost, b
 
 namespace {
 
-constexpr double gap = 0.45;           ///< mm kept free around a label
+constexpr double gap = 0.45;  ///< mm kept free around a label
 constexpr std::size_t kept_candidates = 48;
 constexpr double conflict_cost = 1e6;  ///< of two labels in each other's way
 
@@ -138,9 +138,14 @@ void candidates_beside_point(const Label& label, std::size_t form, Candidate c, 
       const double angle = (k + 0.5) * std::numbers::pi / 10;
       const double x = std::cos(angle), y = std::sin(angle);
       // The box's near corner or edge lies on the ring.
-      c.box = {{label.anchor.x + x * ring + (x > 0.25 ? w : x < -0.25 ? -w : 0),
+      c.box = {{label.anchor.x + x * ring +
+                    (x > 0.25    ? w
+                     : x < -0.25 ? -w
+                                 : 0),
                 label.anchor.y + y * ring + (std::abs(x) <= 0.25 ? (y > 0 ? h : -h) : 0)},
-               w, h, 0};
+               w,
+               h,
+               0};
       c.cost = 2.5 + 0.22 * ring + 4.0 * static_cast<double>(form) + (x < 0 ? 0.3 : 0);
       add_led(c, label);
       out.push_back(c);
@@ -190,8 +195,8 @@ void candidates_in_area(const Label& label, std::size_t form, Candidate c, std::
 }
 
 /// All candidates worth having, a label's together, best first.
-std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Obstacles& obstacles, const PaperBox& frame,
-                                      std::vector<std::array<std::size_t, 2>>& range) {
+std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Obstacles& obstacles,
+                                      const PaperBox& frame, std::vector<std::array<std::size_t, 2>>& range) {
   ObstacleGrid grid(obstacles, frame);
   std::vector<Candidate> out, of_label;
   const PaperBox within = inset(frame, 0.6);
@@ -203,9 +208,15 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
       c.label = i;
       c.form = form;
       switch (label.where) {
-        case Label::Where::beside_point: candidates_beside_point(label, form, c, of_label); break;
-        case Label::Where::along_line: candidates_along_line(label, form, c, of_label); break;
-        case Label::Where::in_area: candidates_in_area(label, form, c, of_label); break;
+        case Label::Where::beside_point:
+          candidates_beside_point(label, form, c, of_label);
+          break;
+        case Label::Where::along_line:
+          candidates_along_line(label, form, c, of_label);
+          break;
+        case Label::Where::in_area:
+          candidates_in_area(label, form, c, of_label);
+          break;
       }
     }
     std::erase_if(of_label, [&](const Candidate& c) {
@@ -214,12 +225,14 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
     });
     for (Candidate& c : of_label) c.cost += grid.cost(c);
     std::erase_if(of_label, [](const Candidate& c) { return c.cost >= Obstacles::never; });
-    std::stable_sort(of_label.begin(), of_label.end(), [](const Candidate& a, const Candidate& b) { return a.cost < b.cost; });
+    std::stable_sort(of_label.begin(), of_label.end(),
+                     [](const Candidate& a, const Candidate& b) { return a.cost < b.cost; });
     // The best ones crowd together; a spread of the rest keeps a way out.
     std::vector<Candidate> kept;
     const std::size_t first = std::min(kept_candidates * 2 / 3, of_label.size());
     kept.assign(of_label.begin(), of_label.begin() + static_cast<std::ptrdiff_t>(first));
-    const std::size_t rest = of_label.size() - first, more = std::min(rest, kept_candidates - kept_candidates * 2 / 3);
+    const std::size_t rest = of_label.size() - first,
+                      more = std::min(rest, kept_candidates - kept_candidates * 2 / 3);
     for (std::size_t k = 0; k < more; ++k) kept.push_back(of_label[first + k * rest / more]);
     range.push_back({out.size(), out.size() + kept.size()});
     out.insert(out.end(), kept.begin(), kept.end());
@@ -257,7 +270,9 @@ std::vector<std::vector<std::uint32_t>> conflicts_of(const std::vector<Candidate
   for (const std::uint32_t i : order) {
     std::erase_if(open, [&](std::uint32_t j) { return right(reach[j]) <= reach[i].x; });
     for (const std::uint32_t j : open) {
-      if (candidates[i].label == candidates[j].label || reach[i].y >= bottom(reach[j]) || reach[j].y >= bottom(reach[i])) continue;
+      if (candidates[i].label == candidates[j].label || reach[i].y >= bottom(reach[j]) ||
+          reach[j].y >= bottom(reach[i]))
+        continue;
       if (conflict(candidates[i], candidates[j])) {
         out[i].push_back(j);
         out[j].push_back(i);
@@ -270,7 +285,8 @@ std::vector<std::vector<std::uint32_t>> conflicts_of(const std::vector<Candidate
 
 }  // namespace
 
-std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Obstacles& obstacles, const PaperBox& frame) {
+std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Obstacles& obstacles,
+                                      const PaperBox& frame) {
   std::vector<std::array<std::size_t, 2>> range;
   const std::vector<Candidate> candidates = all_candidates(labels, obstacles, frame, range);
   const auto conflicts = conflicts_of(candidates);

@@ -12,8 +12,8 @@ namespace swingtie {
 
 /// Placing labels so that none covers another, the route or a symbol, and no leaders cross.
 /// Each label has candidate places; a combination is searched for as in Christensen, Marks and Shieber, "An empirical
-/// study of algorithms for point-feature label placement", ACM Transactions on Graphics 14(3), 1995, with the search by
-/// least conflicts instead of annealing.
+/// study of algorithms for point-feature label placement", ACM Transactions on Graphics 14(3), 1995, with the search
+/// by least conflicts instead of annealing.
 
 /// A wording of a label: lines set at the left of a box that they fill, first line on top.
 struct LabelForm {
@@ -33,13 +33,13 @@ struct Label {
   int priority = 1;              ///< when not all fit, the lower goes
   std::vector<LabelForm> forms;  ///< from the fullest wording to the shortest
   PaperPoint anchor;
-  double clearance = 1;          ///< radius of the symbol at the anchor
-  bool leader = true;            ///< may be led away
+  double clearance = 1;  ///< radius of the symbol at the anchor
+  bool leader = true;    ///< may be led away
   Polyline line;
-  double offset = 0.6;           ///< gap between a line and its label; below zero: on the line, which shows through a gap
-  bool knock_out = false;        ///< covers what lies under it with paper
+  double offset = 0.6;     ///< gap between a line and its label; below zero: on the line, which shows through a gap
+  bool knock_out = false;  ///< covers what lies under it with paper
   Colour paper{255, 255, 255};
-  double reach = 45;             ///< how far a leader may go, mm
+  double reach = 45;  ///< how far a leader may go, mm
 };
 
 /// What labels have to keep off.
@@ -47,7 +47,7 @@ struct Obstacles {
   struct Piece {
     PaperPoint a, b;
     double half_width = 0;
-    double cost = 0;  ///< of a label over it; hard at `never` or above
+    double cost = 0;               ///< of a label over it; hard at `never` or above
     std::size_t owner = SIZE_MAX;  ///< label that may touch it
   };
   struct Block {
@@ -71,7 +71,8 @@ struct PlacedLabel {
 
 /// Chooses a place for every label that can have one; the result is by index. Deterministic.
 /// @param frame  labels stay inside
-std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Obstacles& obstacles, const PaperBox& frame);
+std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Obstacles& obstacles,
+                                      const PaperBox& frame);
 
 /// The marks of a placed label.
 std::vector<Mark> label_marks(const Label& label, const PlacedLabel& placed);

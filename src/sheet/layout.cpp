@@ -12,13 +12,20 @@ namespace swingtie {
 PaperSize paper_size(Paper paper) {
   // ASME Y14.1 and ISO 216, as in tests/reference/sheets.md.
   switch (paper) {
-    case Paper::letter: return {215.9, 279.4};
-    case Paper::tabloid: return {279.4, 431.8};
-    case Paper::ansi_c: return {431.8, 558.8};
-    case Paper::ansi_d: return {558.8, 863.6};
-    case Paper::a4: return {210, 297};
-    case Paper::a3: return {297, 420};
-    case Paper::a2: return {420, 594};
+    case Paper::letter:
+      return {215.9, 279.4};
+    case Paper::tabloid:
+      return {279.4, 431.8};
+    case Paper::ansi_c:
+      return {431.8, 558.8};
+    case Paper::ansi_d:
+      return {558.8, 863.6};
+    case Paper::a4:
+      return {210, 297};
+    case Paper::a3:
+      return {297, 420};
+    case Paper::a2:
+      return {420, 594};
   }
   return {215.9, 279.4};
 }
@@ -40,7 +47,8 @@ void add_near(TurnedExtent& extent, const std::vector<PlanPoint>& line, const Tu
       const PlanPoint p = line[i] + (static_cast<double>(k) / steps) * (line[i + 1] - line[i]);
       TurnedExtent one(extent.up);
       one.add(p);
-      if (one.left >= frame.left && one.left <= frame.right && one.low >= frame.low && one.low <= frame.high) extent.add(p);
+      if (one.left >= frame.left && one.left <= frame.right && one.low >= frame.low && one.low <= frame.high)
+        extent.add(p);
     }
   }
 }
@@ -81,7 +89,8 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
   for (const Feature& f : d.placed.features) {
     const bool building = f.kind == FeatureKind::house;
     const bool limit = f.kind == FeatureKind::lot;
-    const bool street = f.kind == FeatureKind::curb || f.kind == FeatureKind::right_of_way || f.kind == FeatureKind::main;
+    const bool street =
+        f.kind == FeatureKind::curb || f.kind == FeatureKind::right_of_way || f.kind == FeatureKind::main;
     for (const auto& line : f.lines) {
       if (street) add_near(required, line, core, 1.0);
       add_near(out.wanted, line, core, street ? 3.0 : 2.0);
@@ -105,9 +114,9 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
 
 namespace {
 
-constexpr double margin = 8;        ///< of the paper
-constexpr double gutter = 5;        ///< between plan and columns
-constexpr double label_room = 7;    ///< around the required extent, for labels
+constexpr double margin = 8;      ///< of the paper
+constexpr double gutter = 5;      ///< between plan and columns
+constexpr double label_room = 7;  ///< around the required extent, for labels
 
 PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, double denominator) {
   PlanView view{box, denominator, up, extent.required.middle()};
@@ -132,7 +141,13 @@ class Arranger {
  public:
   Arranger(const Drafting& d, const SiteExtent& extent, Azimuth up, std::optional<double> wanted_scale,
            const BlockSetter& blocks, const BlockMaker& cautions, bool with_profile)
-      : d_(d), extent_(extent), up_(up), wanted_scale_(wanted_scale), set_(blocks), cautions_(cautions), with_profile_(with_profile) {}
+      : d_(d),
+        extent_(extent),
+        up_(up),
+        wanted_scale_(wanted_scale),
+        set_(blocks),
+        cautions_(cautions),
+        with_profile_(with_profile) {}
 
   void try_paper(PaperSize size) {
     for (const bool wide : {true, false}) {
@@ -142,12 +157,14 @@ class Arranger {
       const PaperBox work{border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
       for (const double width : {58.0, 66.0, 76.0, 90.0, 110.0}) {
         for (const int count : {1, 2}) {
-          if (count * width + (count - 1) * gutter < work.width * 0.6) beside(sheet, border, strip, work, width, count);
+          if (count * width + (count - 1) * gutter < work.width * 0.6)
+            beside(sheet, border, strip, work, width, count);
         }
       }
       const int count = std::max(1, static_cast<int>((work.width + gutter) / (62 + gutter)));
       for (const int columns : {count, std::max(1, count - 1)}) {
-        for (const double share : {0.2, 0.26, 0.32, 0.38, 0.45, 0.52}) below(sheet, border, strip, work, columns, share);
+        for (const double share : {0.2, 0.26, 0.32, 0.38, 0.45, 0.52})
+          below(sheet, border, strip, work, columns, share);
       }
     }
   }
@@ -155,9 +172,12 @@ class Arranger {
   const Layout& best() const { return best_; }
 
  private:
-  double profile_height(const PaperBox& work) const { return with_profile_ ? std::clamp(work.height * 0.2, 37.0, 90.0) : 0; }
+  double profile_height(const PaperBox& work) const {
+    return with_profile_ ? std::clamp(work.height * 0.2, 37.0, 90.0) : 0;
+  }
 
-  void beside(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, double width, int count) {
+  void beside(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, double width,
+              int count) {
     const double side = count * width + (count - 1) * gutter;
     Layout layout = start(sheet, border, strip, width);
     PaperBox plan{work.x, work.y, work.width - side - gutter, work.height};
@@ -168,7 +188,8 @@ class Arranger {
     finish(layout, plan, work);
   }
 
-  void below(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, int count, double share) {
+  void below(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, int count,
+             double share) {
     const double width = (work.width - (count - 1) * gutter) / count;
     Layout layout = start(sheet, border, strip, width);
     const double foot = work.height * share;
@@ -227,7 +248,8 @@ class Arranger {
       denominator = *wanted_scale_;
       fits = r.width() * 1000 / denominator <= plan.width && r.height() * 1000 / denominator <= plan.height;
     } else {
-      denominator = scale_to_fit(d_.placed.unit, r.width(), r.height(), plan.width - 2 * label_room, plan.height - 2 * label_room);
+      denominator = scale_to_fit(d_.placed.unit, r.width(), r.height(), plan.width - 2 * label_room,
+                                 plan.height - 2 * label_room);
       fits = r.width() * 1000 / denominator <= plan.width && r.height() * 1000 / denominator <= plan.height;
     }
     layout.view = view_of(extent_, up_, plan, denominator);
@@ -239,15 +261,17 @@ class Arranger {
     const int further = std::max(1, static_cast<int>((work.width + gutter) / (layout.column_width + gutter)));
     const double between = further > 1 ? (work.width - further * layout.column_width) / (further - 1) : 0;
     for (int k = 0; k < further; ++k) {
-      layout.further_columns.push_back({work.x + k * (layout.column_width + between), work.y, layout.column_width, work.height});
+      layout.further_columns.push_back(
+          {work.x + k * (layout.column_width + between), work.y, layout.column_width, work.height});
     }
     while (place.block < set.size() && layout.further_sheets < 12) {
       place = flow(d_, set, place, layout.further_columns).end;
       ++layout.further_sheets;
     }
     const double sheet_area = layout.sheet.width * layout.sheet.height;
-    layout.cost = 1.6 * std::log2(denominator) + 0.9 * layout.further_sheets - 1.2 * plan.width * plan.height / sheet_area +
-                  (fits ? 0 : 8) + 0.5 * (1 - std::min(1.0, filled.fullness)) + 0.2 * std::abs(std::log(plan.width / plan.height));
+    layout.cost = 1.6 * std::log2(denominator) + 0.9 * layout.further_sheets -
+                  1.2 * plan.width * plan.height / sheet_area + (fits ? 0 : 8) +
+                  0.5 * (1 - std::min(1.0, filled.fullness)) + 0.2 * std::abs(std::log(plan.width / plan.height));
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
 
@@ -265,8 +289,9 @@ class Arranger {
 
 }  // namespace
 
-Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper, std::optional<double> wanted_scale,
-                   const BlockSetter& blocks, const BlockMaker& cautions, bool with_profile) {
+Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
+                   std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
+                   bool with_profile) {
   Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, with_profile);
   arranger.try_paper(paper_size(paper));
   return arranger.best();

@@ -23,17 +23,17 @@ PaperSize paper_size(Paper paper);
 
 /// Where everything goes on the sheets of one kind.
 struct Layout {
-  PaperSize sheet;                         ///< as laid, wide or high
-  PaperBox border, strip;                  ///< title strip along the foot
+  PaperSize sheet;         ///< as laid, wide or high
+  PaperBox border, strip;  ///< title strip along the foot
   PlanView view;
   std::optional<PaperBox> profile;
   std::size_t profile_line = 0;
   std::optional<PaperBox> cautions;
-  std::vector<PaperBox> columns;           ///< beside or below the plan
-  std::vector<PaperBox> further_columns;   ///< of each further sheet
+  std::vector<PaperBox> columns;          ///< beside or below the plan
+  std::vector<PaperBox> further_columns;  ///< of each further sheet
   double column_width = 0, cautions_width = 0;
   int further_sheets = 0;
-  double cost = 0;                         ///< the lower the better
+  double cost = 0;  ///< the lower the better
 };
 
 /// The blocks of a sheet set to a width, in the order of their weight.

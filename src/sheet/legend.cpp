@@ -8,10 +8,26 @@
 namespace swingtie {
 namespace {
 
-enum class Sample { line, area, access, dig_item, watch_item, plain_item, locate, locate_wrong, crossing, collar, tick, tie, tree, fixture, utility };
+enum class Sample {
+  line,
+  area,
+  access,
+  dig_item,
+  watch_item,
+  plain_item,
+  locate,
+  locate_wrong,
+  crossing,
+  collar,
+  tick,
+  tie,
+  tree,
+  fixture,
+  utility
+};
 
 struct Entry {
-  std::string_view key;   ///< what SheetBuilder::note was told
+  std::string_view key;  ///< what SheetBuilder::note was told
   std::string_view words;
   Sample sample;
   FeatureKind kind = FeatureKind::mark;
@@ -71,24 +87,36 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
   const PaperBox box{0, 0, sample_width, sample_height};
   std::vector<Mark> marks;
   switch (entry.sample) {
-    case Sample::line: return line_marks({left, right_end}, d.look(entry.key), box);
+    case Sample::line:
+      return line_marks({left, right_end}, d.look(entry.key), box);
     case Sample::area: {
-      const Polyline ring = {{0.8, 0.5}, {sample_width - 0.8, 0.5}, {sample_width - 0.8, sample_height - 0.5}, {0.8, sample_height - 0.5}};
+      const Polyline ring = {{0.8, 0.5},
+                             {sample_width - 0.8, 0.5},
+                             {sample_width - 0.8, sample_height - 0.5},
+                             {0.8, sample_height - 0.5}};
       marks = area_marks({ring}, d.look(entry.key), box);
       for (Mark& m : line_marks(ring, d.look(entry.key), box, true)) marks.push_back(std::move(m));
       return marks;
     }
-    case Sample::access: return access_symbol(d, middle);
-    case Sample::dig_item: return item_symbol(d, middle, Act::dig);
-    case Sample::watch_item: return item_symbol(d, middle, Act::watch);
-    case Sample::plain_item: return item_symbol(d, middle, Act::none);
-    case Sample::locate: return locate_symbol(d, middle, false);
-    case Sample::locate_wrong: return locate_symbol(d, middle, true);
-    case Sample::crossing: return crossing_symbol(d, middle, 0);
+    case Sample::access:
+      return access_symbol(d, middle);
+    case Sample::dig_item:
+      return item_symbol(d, middle, Act::dig);
+    case Sample::watch_item:
+      return item_symbol(d, middle, Act::watch);
+    case Sample::plain_item:
+      return item_symbol(d, middle, Act::none);
+    case Sample::locate:
+      return locate_symbol(d, middle, false);
+    case Sample::locate_wrong:
+      return locate_symbol(d, middle, true);
+    case Sample::crossing:
+      return crossing_symbol(d, middle, 0);
     case Sample::collar: {
       marks = line_marks({left, right_end}, d.look("route"), box);
       Path collar;
-      for (const double x : {-0.45, 0.45}) collar.move_to({middle.x + x, middle.y - 1.1}).line_to({middle.x + x, middle.y + 1.1});
+      for (const double x : {-0.45, 0.45})
+        collar.move_to({middle.x + x, middle.y - 1.1}).line_to({middle.x + x, middle.y + 1.1});
       collar.pen = Pen{d.look("route").line.value_or(Colour{}), 0.35, {}, false};
       marks.emplace_back(std::move(collar));
       return marks;
@@ -96,7 +124,8 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
     case Sample::tick: {
       marks = line_marks({left, right_end}, d.look("route"), box);
       Path tick;
-      for (const double x : {-2.5, 2.5}) tick.move_to({middle.x + x, middle.y - 1.3}).line_to({middle.x + x, middle.y + 1.3});
+      for (const double x : {-2.5, 2.5})
+        tick.move_to({middle.x + x, middle.y - 1.3}).line_to({middle.x + x, middle.y + 1.3});
       tick.pen = pen_of(d.look("station-tick"));
       marks.emplace_back(std::move(tick));
       return marks;
@@ -125,7 +154,8 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
       ring.add_circle(middle, 1.0);
       return {drawn(std::move(ring), d.look("tree"))};
     }
-    case Sample::fixture: return fixture_symbol(d, middle, entry.kind);
+    case Sample::fixture:
+      return fixture_symbol(d, middle, entry.kind);
     case Sample::utility: {
       marks = line_marks({left, right_end}, d.look(entry.key), box);
       Text letter = d.text(utility_letter(entry.kind), "utility");

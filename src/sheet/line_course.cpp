@@ -25,7 +25,8 @@ SitePoint LineCourse::at(Station station) const {
 double LineCourse::depth(Station station) const {
   const Between b = find(station);
   if (line_.stations.size() < 2) return 0;
-  return line_.stations[b.before].depth + b.share * (line_.stations[b.before + 1].depth - line_.stations[b.before].depth);
+  return line_.stations[b.before].depth +
+         b.share * (line_.stations[b.before + 1].depth - line_.stations[b.before].depth);
 }
 
 Interval LineCourse::depth95(Station station) const {

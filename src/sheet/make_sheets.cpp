@@ -30,7 +30,8 @@ PlanContent content_of(SheetKind kind) {
     case SheetKind::boundary:
       content.sides = content.lot_calls = content.crossing_ties = content.pipes = true;
       break;
-    case SheetKind::full: break;
+    case SheetKind::full:
+      break;
   }
   return content;
 }
@@ -62,7 +63,8 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, std::se
     content.prefix = fmt::format("inset-{}-", number);
     draw_plan(drawn, d, view, content);
     for (const std::string& key : drawn.legend()) legend.insert(key);
-    Row title = text_row(d, block.id + "-title", fmt::format("DIG {}, {}", number, format_scale(denominator, d.placed.unit)), "table-head");
+    Row title = text_row(d, block.id + "-title",
+                         fmt::format("DIG {}, {}", number, format_scale(denominator, d.placed.unit)), "table-head");
     row.objects = std::move(title.objects);
     for (Layer& layer : drawn.sheet.layers) {
       for (Object& object : layer.objects) row.objects.push_back(std::move(object));
@@ -74,8 +76,8 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, std::se
   };
 }
 
-std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOptions& options, std::set<std::string, std::less<>>& legend,
-                                  std::vector<std::string>& remarks) {
+std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
+                                  std::set<std::string, std::less<>>& legend, std::vector<std::string>& remarks) {
   std::vector<BlockMaker> out;
   switch (d.kind) {
     case SheetKind::dig:
@@ -101,7 +103,8 @@ std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOpti
       out.push_back(crossing_ties_block(d));
       out.push_back(separations_block(d));
       break;
-    case SheetKind::full: break;
+    case SheetKind::full:
+      break;
   }
   out.push_back([&d, &legend](double width) { return legend_block(d, legend)(width); });
   if (d.kind == SheetKind::dig) out.push_back(items_block(d, false, false));
@@ -147,7 +150,9 @@ struct Prepared {
 };
 
 /// A sheet counts as readable when one can still tell a foot on it.
-bool readable(const Drafting& d, double denominator) { return denominator <= (is_feet(d.placed.unit) ? 240 : 250); }
+bool readable(const Drafting& d, double denominator) {
+  return denominator <= (is_feet(d.placed.unit) ? 240 : 250);
+}
 
 Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
   Prepared out{base, content_of(kind), {}, {}, {}};

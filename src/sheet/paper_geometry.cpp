@@ -6,15 +6,21 @@
 
 namespace swingtie {
 
-double length(PaperPoint v) { return std::hypot(v.x, v.y); }
-double distance(PaperPoint a, PaperPoint b) { return length(a - b); }
+double length(PaperPoint v) {
+  return std::hypot(v.x, v.y);
+}
+double distance(PaperPoint a, PaperPoint b) {
+  return length(a - b);
+}
 
 PaperPoint unit(PaperPoint v) {
   const double l = length(v);
   return l > 0 ? PaperPoint{v.x / l, v.y / l} : PaperPoint{1, 0};
 }
 
-PaperBox inset(const PaperBox& b, double by) { return {b.x + by, b.y + by, b.width - 2 * by, b.height - 2 * by}; }
+PaperBox inset(const PaperBox& b, double by) {
+  return {b.x + by, b.y + by, b.width - 2 * by, b.height - 2 * by};
+}
 
 bool contains(const PaperBox& b, PaperPoint p) {
   return p.x >= b.x && p.x <= right(b) && p.y >= b.y && p.y <= bottom(b);
@@ -49,10 +55,8 @@ bool clip_segment(const PaperBox& box, PaperPoint a, PaperPoint b, double& from,
   from = 0;
   to = 1;
   const PaperPoint d = b - a;
-  const std::array<std::array<double, 2>, 4> edges = {{{-d.x, a.x - box.x},
-                                                       {d.x, right(box) - a.x},
-                                                       {-d.y, a.y - box.y},
-                                                       {d.y, bottom(box) - a.y}}};
+  const std::array<std::array<double, 2>, 4> edges = {
+      {{-d.x, a.x - box.x}, {d.x, right(box) - a.x}, {-d.y, a.y - box.y}, {d.y, bottom(box) - a.y}}};
   for (const auto& [p, q] : edges) {
     if (p == 0) {
       if (q < 0) return false;
@@ -204,7 +208,8 @@ double distance_to_segment(PaperPoint p, PaperPoint a, PaperPoint b) {
 
 double distance_to_line(PaperPoint p, const Polyline& line) {
   double least = std::numeric_limits<double>::infinity();
-  for (std::size_t i = 0; i + 1 < line.size(); ++i) least = std::min(least, distance_to_segment(p, line[i], line[i + 1]));
+  for (std::size_t i = 0; i + 1 < line.size(); ++i)
+    least = std::min(least, distance_to_segment(p, line[i], line[i + 1]));
   return least;
 }
 
@@ -232,7 +237,8 @@ double signed_area(const Polyline& ring) {
 }
 
 Polyline convex_hull(Polyline points) {
-  std::sort(points.begin(), points.end(), [](PaperPoint a, PaperPoint b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
+  std::sort(points.begin(), points.end(),
+            [](PaperPoint a, PaperPoint b) { return a.x < b.x || (a.x == b.x && a.y < b.y); });
   if (points.size() < 3) return points;
   Polyline hull(2 * points.size());
   std::size_t k = 0;
@@ -262,13 +268,16 @@ PaperBox TurnedBox::bounds() const {
   return {centre.x - w, centre.y - h, 2 * w, 2 * h};
 }
 
-TurnedBox turned_box(const PaperBox& b) { return {centre(b), b.width / 2, b.height / 2, 0}; }
+TurnedBox turned_box(const PaperBox& b) {
+  return {centre(b), b.width / 2, b.height / 2, 0};
+}
 
 bool overlap(const TurnedBox& a, const TurnedBox& b) {
   if (!overlap(a.bounds(), b.bounds())) return false;
   if (a.rotation == 0 && b.rotation == 0) return true;
   const auto ca = a.corners(), cb = b.corners();
-  for (const double angle : {a.rotation, a.rotation + 1.5707963267948966, b.rotation, b.rotation + 1.5707963267948966}) {
+  for (const double angle :
+       {a.rotation, a.rotation + 1.5707963267948966, b.rotation, b.rotation + 1.5707963267948966}) {
     const PaperPoint axis{std::cos(angle), std::sin(angle)};
     double low_a = 1e300, high_a = -1e300, low_b = 1e300, high_b = -1e300;
     for (const PaperPoint p : ca) {

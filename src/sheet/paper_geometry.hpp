@@ -11,20 +11,38 @@ namespace swingtie {
 
 using Polyline = std::vector<PaperPoint>;
 
-inline PaperPoint operator+(PaperPoint a, PaperPoint b) { return {a.x + b.x, a.y + b.y}; }
-inline PaperPoint operator-(PaperPoint a, PaperPoint b) { return {a.x - b.x, a.y - b.y}; }
-inline PaperPoint operator*(double k, PaperPoint a) { return {k * a.x, k * a.y}; }
-inline double dot(PaperPoint a, PaperPoint b) { return a.x * b.x + a.y * b.y; }
-inline double cross(PaperPoint a, PaperPoint b) { return a.x * b.y - a.y * b.x; }
+inline PaperPoint operator+(PaperPoint a, PaperPoint b) {
+  return {a.x + b.x, a.y + b.y};
+}
+inline PaperPoint operator-(PaperPoint a, PaperPoint b) {
+  return {a.x - b.x, a.y - b.y};
+}
+inline PaperPoint operator*(double k, PaperPoint a) {
+  return {k * a.x, k * a.y};
+}
+inline double dot(PaperPoint a, PaperPoint b) {
+  return a.x * b.x + a.y * b.y;
+}
+inline double cross(PaperPoint a, PaperPoint b) {
+  return a.x * b.y - a.y * b.x;
+}
 double length(PaperPoint v);
 double distance(PaperPoint a, PaperPoint b);
 /// Unit vector, or (1, 0) for the null vector.
 PaperPoint unit(PaperPoint v);
-inline PaperPoint left_of(PaperPoint v) { return {v.y, -v.x}; }
+inline PaperPoint left_of(PaperPoint v) {
+  return {v.y, -v.x};
+}
 
-inline double right(const PaperBox& b) { return b.x + b.width; }
-inline double bottom(const PaperBox& b) { return b.y + b.height; }
-inline PaperPoint centre(const PaperBox& b) { return {b.x + b.width / 2, b.y + b.height / 2}; }
+inline double right(const PaperBox& b) {
+  return b.x + b.width;
+}
+inline double bottom(const PaperBox& b) {
+  return b.y + b.height;
+}
+inline PaperPoint centre(const PaperBox& b) {
+  return {b.x + b.width / 2, b.y + b.height / 2};
+}
 /// Smaller (or larger, for a negative amount) by this much on every side.
 PaperBox inset(const PaperBox& b, double by);
 bool contains(const PaperBox& b, PaperPoint p);

@@ -41,7 +41,9 @@ std::optional<Image> picture_of(std::string bytes) {
       at += marker == 0xff ? 1 : 2 + big_endian(bytes, at + 2, 2);
     }
   }
-  if (image.pixels_wide < 1 || image.pixels_high < 1 || image.pixels_wide > largest_side || image.pixels_high > largest_side) return std::nullopt;
+  if (image.pixels_wide < 1 || image.pixels_high < 1 || image.pixels_wide > largest_side ||
+      image.pixels_high > largest_side)
+    return std::nullopt;
   image.bytes = std::make_shared<const std::string>(std::move(bytes));
   return image;
 }
@@ -79,7 +81,8 @@ BlockMaker photos_block(const Drafting& d, const std::string& folder, std::vecto
   for (const std::size_t i : d.item_order) {
     const ItemFinding& item = d.findings.items[i];
     const LogItem& log = d.placed.runs[item.run].log[item.log];
-    take(log.photo, fmt::format("{}  {}, at {}", d.item_numbers[i], item.what, counter_text(d, item.at)), fmt::format("#item-{}", d.item_numbers[i]));
+    take(log.photo, fmt::format("{}  {}, at {}", d.item_numbers[i], item.what, counter_text(d, item.at)),
+         fmt::format("#item-{}", d.item_numbers[i]));
   }
   for (const Run& run : d.placed.runs) {
     for (const Locate& locate : run.locates) take(locate.photo, "locate at " + counter_text(d, locate.at), "");

@@ -33,8 +33,8 @@ PaperBox free_place(const PlanScene& scene, double width, double height) {
   for (int row = 0; row <= rows; ++row) {
     for (int column = 0; column <= columns; ++column) {
       if (row > 0 && row < rows && column > 0 && column < columns) continue;
-      const PaperBox b{frame.x + (frame.width - width) * column / columns, frame.y + (frame.height - height) * row / rows,
-                       width, height};
+      const PaperBox b{frame.x + (frame.width - width) * column / columns,
+                       frame.y + (frame.height - height) * row / rows, width, height};
       const TurnedBox turned = turned_box(inset(b, -2));
       // Corners first, the upper ones before the lower.
       double cost = (row == 0 || row == rows ? 0 : 1) + (column == 0 || column == columns ? 0 : 1) + 0.02 * row;
@@ -129,7 +129,8 @@ void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const
       leader.pen = pen_of(d.look("leader"));
       out.add(scene.layer(label.layer), label.id + "-leader", "leader", "", Role::leader, {std::move(leader)});
     }
-    out.add(scene.layer(label.layer), label.id, label.kind, label.title, Role::label, label_marks(label, placed), label.link);
+    out.add(scene.layer(label.layer), label.id, label.kind, label.title, Role::label, label_marks(label, placed),
+            label.link);
   }
   Path frame;
   frame.add_box(view.box);

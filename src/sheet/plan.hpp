@@ -11,17 +11,17 @@ namespace swingtie {
 
 /// What a plan shows besides the ground and the line.
 struct PlanContent {
-  bool digs = false;         ///< windows, footprints, regions
-  bool ties = false;         ///< the tapes to each dig point
-  bool item_words = false;   ///< what was seen, in words beside its mark
-  bool sides = false;        ///< private and public, tinted and named
-  bool lot_calls = false;    ///< bearings and lengths along the lot lines
+  bool digs = false;        ///< windows, footprints, regions
+  bool ties = false;        ///< the tapes to each dig point
+  bool item_words = false;  ///< what was seen, in words beside its mark
+  bool sides = false;       ///< private and public, tinted and named
+  bool lot_calls = false;   ///< bearings and lengths along the lot lines
   bool crossing_ties = false;
   bool locates = false;
   bool alternatives = true;
-  bool pipes = false;        ///< material along the line
+  bool pipes = false;                   ///< material along the line
   std::optional<std::size_t> inset_of;  ///< index into Findings::digs: a large picture of this one, with dimensions
-  std::string prefix;        ///< of ids, so that an inset's differ from the plan's
+  std::string prefix;                   ///< of ids, so that an inset's differ from the plan's
 };
 
 /// A plan being drawn: its parts add what they draw, what labels keep off, and labels to be placed at the end.
@@ -34,9 +34,11 @@ struct PlanScene {
   std::vector<Label> labels;
 
   std::string id(std::string_view of) const { return content.prefix + name_of(of); }
-  std::string_view layer(std::string_view usual) const { return content.inset_of ? std::string_view("insets") : usual; }
-  void add(std::string_view usual_layer, std::string_view of, std::string_view kind, std::string_view title, Role role,
-           std::vector<Mark> marks, std::string_view link = {}) {
+  std::string_view layer(std::string_view usual) const {
+    return content.inset_of ? std::string_view("insets") : usual;
+  }
+  void add(std::string_view usual_layer, std::string_view of, std::string_view kind, std::string_view title,
+           Role role, std::vector<Mark> marks, std::string_view link = {}) {
     out.add(layer(usual_layer), id(of), kind, title, role, std::move(marks), link);
   }
 };
@@ -49,7 +51,7 @@ void draw_sides(PlanScene& scene);
 void draw_ground(PlanScene& scene);
 void draw_trees(PlanScene& scene);
 void draw_utilities(PlanScene& scene);
-void draw_limits(PlanScene& scene);   ///< lot lines and right-of-way
+void draw_limits(PlanScene& scene);  ///< lot lines and right-of-way
 void draw_line(PlanScene& scene);
 void draw_items(PlanScene& scene);
 void draw_locates(PlanScene& scene);

@@ -18,7 +18,8 @@ Polyline ring_of(const PlanView& view, const std::array<PlanPoint, 4>& corners) 
 }
 
 /// A dimension line beside an edge: extension lines, slashes at its ends, and a label along it.
-void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, const std::string& words, const std::string& id) {
+void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, const std::string& words,
+               const std::string& id) {
   const PaperPoint u = unit(b - a);
   // Outward is the side that `away` is not on.
   const PaperPoint n = dot(left_of(u), away - a) > 0 ? -1.0 * left_of(u) : left_of(u);
@@ -68,7 +69,8 @@ void draw_digs(PlanScene& scene) {
       std::vector<Mark> marks = line_marks(ring, d.look("footprint"), view.box, true);
       if (marks.empty()) continue;
       scene.out.note("footprint");
-      scene.add("digging", fmt::format("{}-footprint-{}", key, k), "footprint", f.sides, Role::ground, std::move(marks));
+      scene.add("digging", fmt::format("{}-footprint-{}", key, k), "footprint", f.sides, Role::ground,
+                std::move(marks));
       scene.obstacles.add_line(ring, 0.1, 8, true);
       if (scene.content.inset_of) {
         Polyline closed = ring;
@@ -93,19 +95,23 @@ void draw_digs(PlanScene& scene) {
     append(marks, line_marks(window, d.look("dig-window"), view.box, true));
     if (!marks.empty()) scene.out.note("dig-window");
     scene.add("digging", key + "-window", "dig-window",
-              fmt::format("{} by {}: holds the point with {}", taped(d, dig.window_length), taped(d, dig.window_width), percent(dig.contains_probability)),
+              fmt::format("{} by {}: holds the point with {}", taped(d, dig.window_length),
+                          taped(d, dig.window_width), percentage(dig.contains_probability)),
               Role::symbol, std::move(marks), fmt::format("#card-dig-{}", number));
     scene.obstacles.add_line(window, 0.4, Obstacles::never, true);
     scene.obstacles.add_line({window[0], window[2]}, 0, 40);
     scene.obstacles.add_line({window[1], window[3]}, 0, 40);
     if (scene.content.inset_of) {
       std::vector<Mark> bottom_marks = line_marks(floor, d.look("dimension"), view.box, true);
-      scene.add("digging", key + "-floor", "dig-floor", "window and working room", Role::ground, std::move(bottom_marks));
+      scene.add("digging", key + "-floor", "dig-floor", "window and working room", Role::ground,
+                std::move(bottom_marks));
       const ItemFinding& item = d.findings.items[dig.item];
       std::vector<Mark> region;
-      for (const auto& ring : item.region95) append(region, line_marks(view.to_paper(ring), d.look("region"), view.box, true));
+      for (const auto& ring : item.region95)
+        append(region, line_marks(view.to_paper(ring), d.look("region"), view.box, true));
       if (!region.empty()) scene.out.note("region");
-      scene.add("digging", key + "-region", "region", "the point lies in here with 95 %", Role::ground, std::move(region));
+      scene.add("digging", key + "-region", "region", "the point lies in here with 95 %", Role::ground,
+                std::move(region));
       const PaperPoint middle = view.to_paper(plan(dig.position));
       // Length along the pipe and width across it, each on the lower or right-hand edge.
       const auto edge = [&](std::size_t k) { return std::array{window[k], window[(k + 1) % 4]}; };
@@ -124,7 +130,8 @@ void draw_digs(PlanScene& scene) {
           }
         }
         const auto [a, b] = edge(best);
-        dimension(scene, a, b, middle, taped(d, lengthwise ? dig.window_length : dig.window_width), key + (lengthwise ? "-length" : "-width"));
+        dimension(scene, a, b, middle, taped(d, lengthwise ? dig.window_length : dig.window_width),
+                  key + (lengthwise ? "-length" : "-width"));
       }
     }
   }
@@ -183,7 +190,8 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
     scene.out.note("tie");
     const std::string letter = tie_letter(d, tie.fixed);
     const std::string tape_words = tie.tape.empty() ? taped(d, tie.distance) : tie.tape;
-    scene.add("ties", fmt::format("{}-tie-{}", key, letter), "tie", fmt::format("{} from {} ({})", tape_words, tie.says, letter), Role::ground, std::move(marks));
+    scene.add("ties", fmt::format("{}-tie-{}", key, letter), "tie",
+              fmt::format("{} from {} ({})", tape_words, tie.says, letter), Role::ground, std::move(marks));
     scene.obstacles.add_line(tape, 0.15, 22);
     for (const Polyline& piece : clip_line(tape, inset(view.box, 1))) {
       if (length(piece) < 6) continue;
@@ -207,7 +215,8 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
     ends.push_back(tie.fixed);
     Path ring;
     ring.add_circle(fixed, 0.75);
-    scene.add("ties", "tie-end-" + letter, "tie-end", letter + ": " + tie.says, Role::symbol, {drawn(std::move(ring), d.look("tie-end"))});
+    scene.add("ties", "tie-end-" + letter, "tie-end", letter + ": " + tie.says, Role::symbol,
+              {drawn(std::move(ring), d.look("tie-end"))});
     scene.obstacles.add_box({fixed, 0.95, 0.95, 0}, Obstacles::never);
     Label label;
     label.id = scene.id("tie-end-" + letter + "-name");
@@ -230,7 +239,8 @@ void draw_ties(PlanScene& scene) {
   if (scene.content.ties || scene.content.inset_of) {
     for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
       if (scene.content.inset_of && *scene.content.inset_of != i) continue;
-      draw_tie_set(scene, d.findings.digs[i].ties, fmt::format("dig-{}", d.item_numbers[d.findings.digs[i].item]), ends);
+      draw_tie_set(scene, d.findings.digs[i].ties, fmt::format("dig-{}", d.item_numbers[d.findings.digs[i].item]),
+                   ends);
     }
   }
   if (scene.content.crossing_ties && !scene.content.inset_of) {

@@ -2,13 +2,14 @@
 #include <cmath>
 #include <numbers>
 
+#include "measure/bearing.hpp"
 #include "sheet/plan.hpp"
 
 namespace swingtie {
 namespace {
 
-constexpr double over_linework = 6;    ///< cost of a label over thin linework
-constexpr double over_wall = 25;       ///< over a line that says where something ends
+constexpr double over_linework = 6;  ///< cost of a label over thin linework
+constexpr double over_wall = 25;     ///< over a line that says where something ends
 
 std::vector<Polyline> rings_of(const PlanView& view, const AreaPart& part) {
   std::vector<Polyline> rings = {view.to_paper(part.outer)};
@@ -28,7 +29,8 @@ void append(std::vector<Mark>& to, std::vector<Mark> more) {
   std::move(more.begin(), more.end(), std::back_inserter(to));
 }
 
-void label_area(PlanScene& scene, const Feature& f, std::string_view type, const std::string& words, const Polyline& ring) {
+void label_area(PlanScene& scene, const Feature& f, std::string_view type, const std::string& words,
+                const Polyline& ring) {
   const Polyline shown = clip_ring(ring, inset(scene.view.box, 1));
   if (shown.size() < 3) return;
   Label label;
@@ -44,8 +46,8 @@ void label_area(PlanScene& scene, const Feature& f, std::string_view type, const
   scene.labels.push_back(std::move(label));
 }
 
-void label_line(PlanScene& scene, const std::string& id, const std::string& words, std::string_view type, const Polyline& line,
-                int priority, double offset) {
+void label_line(PlanScene& scene, const std::string& id, const std::string& words, std::string_view type,
+                const Polyline& line, int priority, double offset) {
   for (const Polyline& piece : clip_line(line, inset(scene.view.box, 1))) {
     if (length(piece) < 8) continue;
     Label label;
@@ -88,7 +90,10 @@ std::vector<Mark> fixture_symbol(const Drafting& d, PaperPoint at, FeatureKind k
       outer.add_circle(at, 1.1);
       finish(std::move(outer));
       Path arms;
-      arms.move_to({at.x - 1.8, at.y}).line_to({at.x + 1.8, at.y}).move_to({at.x, at.y - 1.8}).line_to({at.x, at.y + 1.8});
+      arms.move_to({at.x - 1.8, at.y})
+          .line_to({at.x + 1.8, at.y})
+          .move_to({at.x, at.y - 1.8})
+          .line_to({at.x, at.y + 1.8});
       arms.pen = pen_of(look);
       marks.emplace_back(std::move(arms));
       break;
@@ -102,7 +107,9 @@ std::vector<Mark> fixture_symbol(const Drafting& d, PaperPoint at, FeatureKind k
       break;
     }
     case FeatureKind::valve: {
-      outer.add_polyline({{at.x - 1.3, at.y - 0.9}, {at.x + 1.3, at.y + 0.9}, {at.x + 1.3, at.y - 0.9}, {at.x - 1.3, at.y + 0.9}}, true);
+      outer.add_polyline(
+          {{at.x - 1.3, at.y - 0.9}, {at.x + 1.3, at.y + 0.9}, {at.x + 1.3, at.y - 0.9}, {at.x - 1.3, at.y + 0.9}},
+          true);
       finish(std::move(outer));
       break;
     }
@@ -137,21 +144,31 @@ std::vector<Mark> fixture_symbol(const Drafting& d, PaperPoint at, FeatureKind k
 
 std::string utility_letter(FeatureKind kind) {
   switch (kind) {
-    case FeatureKind::water: return "W";
-    case FeatureKind::gas: return "G";
-    case FeatureKind::electric: return "E";
-    case FeatureKind::comms: return "C";
-    default: return "S";
+    case FeatureKind::water:
+      return "W";
+    case FeatureKind::gas:
+      return "G";
+    case FeatureKind::electric:
+      return "E";
+    case FeatureKind::comms:
+      return "C";
+    default:
+      return "S";
   }
 }
 
 std::string utility_look(FeatureKind kind) {
   switch (kind) {
-    case FeatureKind::water: return "water";
-    case FeatureKind::gas: return "gas";
-    case FeatureKind::electric: return "electric";
-    case FeatureKind::comms: return "comms";
-    default: return "main";
+    case FeatureKind::water:
+      return "water";
+    case FeatureKind::gas:
+      return "gas";
+    case FeatureKind::electric:
+      return "electric";
+    case FeatureKind::comms:
+      return "comms";
+    default:
+      return "main";
   }
 }
 
@@ -165,15 +182,32 @@ void draw_ground(PlanScene& scene) {
       const std::string name = feature_name(d.placed, i);
       std::string look;
       switch (f.kind) {
-        case FeatureKind::driveway: look = "driveway"; break;
-        case FeatureKind::walk: look = "walk"; break;
-        case FeatureKind::house: look = "house"; break;
-        case FeatureKind::wall: look = "wall"; break;
-        case FeatureKind::rock: look = "rock"; break;
-        case FeatureKind::fence: look = "fence"; break;
-        case FeatureKind::curb: look = "curb"; break;
-        case FeatureKind::centerline: look = "centerline"; break;
-        default: break;
+        case FeatureKind::driveway:
+          look = "driveway";
+          break;
+        case FeatureKind::walk:
+          look = "walk";
+          break;
+        case FeatureKind::house:
+          look = "house";
+          break;
+        case FeatureKind::wall:
+          look = "wall";
+          break;
+        case FeatureKind::rock:
+          look = "rock";
+          break;
+        case FeatureKind::fence:
+          look = "fence";
+          break;
+        case FeatureKind::curb:
+          look = "curb";
+          break;
+        case FeatureKind::centerline:
+          look = "centerline";
+          break;
+        default:
+          break;
       }
       const bool flat = f.kind == FeatureKind::driveway || f.kind == FeatureKind::walk;
       if (look.empty() || flat != (round == 0)) continue;
@@ -228,8 +262,9 @@ void draw_ground(PlanScene& scene) {
   }
   for (std::size_t i = 0; i < d.placed.features.size(); ++i) {
     const Feature& f = d.placed.features[i];
-    const bool fixture = f.kind == FeatureKind::hydrant || f.kind == FeatureKind::pole || f.kind == FeatureKind::meter ||
-                         f.kind == FeatureKind::valve || f.kind == FeatureKind::manhole || f.kind == FeatureKind::mark;
+    const bool fixture = f.kind == FeatureKind::hydrant || f.kind == FeatureKind::pole ||
+                         f.kind == FeatureKind::meter || f.kind == FeatureKind::valve ||
+                         f.kind == FeatureKind::manhole || f.kind == FeatureKind::mark;
     if (!fixture || f.shape != Shape::point) continue;
     const PaperPoint at = view.to_paper(f.point);
     if (!contains(inset(view.box, 2), at)) continue;
@@ -294,7 +329,9 @@ void draw_trees(PlanScene& scene) {
     label.kind = "feature-name";
     label.title = name;
     std::string words = name;
-    if (f.trunk) words += ", " + (is_feet(d.placed.unit) ? format_length(*f.trunk, LengthUnit::foot, LengthStyle::decimal, 1) : taped(d, *f.trunk));
+    if (f.trunk)
+      words += ", " + (is_feet(d.placed.unit) ? format_length(*f.trunk, LengthUnit::foot, LengthStyle::decimal, 1)
+                                              : taped(d, *f.trunk));
     label.forms = {form_of(d, {name}, "tree")};
     label.anchor = at;
     label.clearance = trunk + 0.3;
@@ -309,8 +346,8 @@ void draw_utilities(PlanScene& scene) {
   const PlanView& view = scene.view;
   for (std::size_t i = 0; i < d.placed.features.size(); ++i) {
     const Feature& f = d.placed.features[i];
-    const bool utility = f.kind == FeatureKind::water || f.kind == FeatureKind::gas || f.kind == FeatureKind::electric ||
-                         f.kind == FeatureKind::comms;
+    const bool utility = f.kind == FeatureKind::water || f.kind == FeatureKind::gas ||
+                         f.kind == FeatureKind::electric || f.kind == FeatureKind::comms;
     if ((!utility && f.kind != FeatureKind::main) || f.shape != Shape::line) continue;
     const std::string look = utility_look(f.kind);
     const std::string name = feature_name(d.placed, i);
@@ -348,7 +385,8 @@ void draw_utilities(PlanScene& scene) {
       label_line(scene, f.id + "-name", name, "utility", course, 3, 0.8);
     }
     if (!zone.empty()) scene.out.note(look + "-zone");
-    scene.add("utilities", f.id + "-zone", "tolerance-zone", "tolerance zone of " + name, Role::ground, std::move(zone));
+    scene.add("utilities", f.id + "-zone", "tolerance-zone", "tolerance zone of " + name, Role::ground,
+              std::move(zone));
     if (!marks.empty()) scene.out.note(look);
     scene.add("utilities", f.id, look, name, Role::ground, std::move(marks));
   }
@@ -381,7 +419,9 @@ void draw_limits(PlanScene& scene) {
       append(marks, line_marks(course, d.look(look), view.box));
       scene.obstacles.add_line(course, 0.25, 14);
       const std::string name = feature_name(d.placed, i);
-      if (row) label_line(scene, f.id + "-name", name == "right-of-way" ? "right-of-way line" : name, "line-name", course, 4, 0.8);
+      if (row)
+        label_line(scene, f.id + "-name", name == "right-of-way" ? "right-of-way line" : name, "line-name", course, 4,
+                   0.8);
     }
     if (marks.empty()) continue;
     scene.out.note(look);
@@ -396,7 +436,8 @@ void draw_limits(PlanScene& scene) {
       if (!corners.points.empty()) {
         corners.pen = Pen{d.look(look).line.value_or(Colour{}), 0.25, {}, false};
         corners.fill = Fill{*d.look("knock-out").fill, 1};
-        scene.add("base", f.id + "-corners", "lot-corner", "corners of the lot as drawn, not a survey", Role::ground, {std::move(corners)});
+        scene.add("base", f.id + "-corners", "lot-corner", "corners of the lot as drawn, not a survey", Role::ground,
+                  {std::move(corners)});
       }
     }
     if (!scene.content.lot_calls || row) continue;
@@ -406,9 +447,11 @@ void draw_limits(PlanScene& scene) {
       label.where = Label::Where::along_line;
       label.id = scene.id(f.id + "-course-" + f.corners[k].name);
       label.kind = "lot-course";
-      const std::string bearing = format_bearing(azimuth(a, b), is_feet(d.placed.unit) ? BearingStyle::quadrant : BearingStyle::azimuth);
-      const std::string run = is_feet(d.placed.unit) ? format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2)
-                                                     : format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2);
+      const std::string bearing =
+          format_bearing(azimuth(a, b), is_feet(d.placed.unit) ? BearingStyle::quadrant : BearingStyle::azimuth);
+      const std::string run = is_feet(d.placed.unit)
+                                  ? format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2)
+                                  : format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2);
       label.title = bearing + "  " + run;
       label.forms = {form_of(d, {label.title}, "lot-call"), form_of(d, {run}, "lot-call")};
       label.offset = 0.8;
@@ -453,8 +496,8 @@ void draw_sides(PlanScene& scene) {
       const std::string look = is_private ? "private-side" : "public-side";
       std::vector<Mark> marks = area_marks({half}, d.look(look), view.box);
       if (!marks.empty()) scene.out.note(look);
-      scene.add("tints", look, look, is_private ? "private side of the right-of-way line" : "public side", Role::ground,
-                std::move(marks));
+      scene.add("tints", look, look, is_private ? "private side of the right-of-way line" : "public side",
+                Role::ground, std::move(marks));
     }
     for (const bool is_private : {true, false}) {
       const double side = is_private == home_left ? 1 : -1;

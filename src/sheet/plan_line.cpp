@@ -32,7 +32,8 @@ void draw_station_ticks(PlanScene& scene, const LineFinding& line, const LineCou
     const PlanPoint at = plan(course.at(station));
     const PaperPoint p = scene.view.to_paper(at);
     if (!contains(inset(scene.view.box, 1.2), p)) continue;
-    const PaperPoint ahead = unit(scene.view.to_paper(plan(course.at(station + 0.3))) - scene.view.to_paper(plan(course.at(station + -0.3))));
+    const PaperPoint ahead = unit(scene.view.to_paper(plan(course.at(station + 0.3))) -
+                                  scene.view.to_paper(plan(course.at(station + -0.3))));
     const PaperPoint n = left_of(ahead);
     ticks.move_to(p - 1.3 * n).line_to(p + 1.3 * n);
     scene.obstacles.add_line({p - 1.4 * n, p + 1.4 * n}, 0.15, Obstacles::never);
@@ -53,7 +54,8 @@ void draw_station_ticks(PlanScene& scene, const LineFinding& line, const LineCou
   if (ticks.points.empty()) return;
   ticks.pen = pen_of(d.look("station-tick"));
   scene.out.note("station-tick");
-  scene.add("line", line.id + "-ticks", "station-ticks", "stations from the start of the line, on the level", Role::route, {std::move(ticks)});
+  scene.add("line", line.id + "-ticks", "station-ticks", "stations from the start of the line, on the level",
+            Role::route, {std::move(ticks)});
 }
 
 void draw_alternatives(PlanScene& scene, const LineFinding& line) {
@@ -67,7 +69,7 @@ void draw_alternatives(PlanScene& scene, const LineFinding& line) {
     std::vector<Mark> marks = line_marks(course, d.look("alternative"), scene.view.box);
     if (marks.empty()) continue;
     scene.out.note("alternative");
-    const std::string words = percent(a.probability);
+    const std::string words = percentage(a.probability);
     scene.add("line", fmt::format("{}-alternative-{}", line.id, k), "alternative",
               fmt::format("another route that fits, probability {}", words), Role::route, std::move(marks));
     scene.obstacles.add_line(course, 0.4, Obstacles::never);
@@ -119,7 +121,8 @@ void draw_pipe_names(PlanScene& scene, const LineFinding& line, const LineCourse
     collar.move_to(p - 1.1 * n + 0.45 * ahead).line_to(p + 1.1 * n + 0.45 * ahead);
     collar.pen = Pen{d.look("route").line.value_or(Colour{}), 0.35, {}, false};
     scene.out.note("collar");
-    scene.add("line", fmt::format("{}-collar-{}", line.id, k), "pipe-change", pipe_words(stretch.pipe) + " begins", Role::symbol, {std::move(collar)});
+    scene.add("line", fmt::format("{}-collar-{}", line.id, k), "pipe-change", pipe_words(stretch.pipe) + " begins",
+              Role::symbol, {std::move(collar)});
     scene.obstacles.add_box({p, 1.2, 1.2, 0}, Obstacles::never);
   }
 }
@@ -131,7 +134,11 @@ std::vector<Mark> access_symbol(const Drafting& d, PaperPoint at) {
   Path ring;
   ring.add_circle(at, 1.3);
   Path bar;
-  bar.add_polyline({{at.x - 0.75, at.y - 0.75}, {at.x + 0.75, at.y - 0.75}, {at.x + 0.75, at.y + 0.75}, {at.x - 0.75, at.y + 0.75}}, true);
+  bar.add_polyline({{at.x - 0.75, at.y - 0.75},
+                    {at.x + 0.75, at.y - 0.75},
+                    {at.x + 0.75, at.y + 0.75},
+                    {at.x - 0.75, at.y + 0.75}},
+                   true);
   bar.pen = Pen{look.line.value_or(Colour{}), 0.25, {}, false};
   return {drawn(std::move(ring), look), std::move(bar)};
 }
@@ -145,7 +152,8 @@ std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act) {
     case Act::watch:  // a triangle
       shape.add_polyline({{at.x, at.y - 1.6}, {at.x + 1.5, at.y + 1.1}, {at.x - 1.5, at.y + 1.1}}, true);
       return {drawn(std::move(shape), d.look("watch-item"))};
-    case Act::none: break;
+    case Act::none:
+      break;
   }
   shape.add_circle(at, 0.8);
   return {drawn(std::move(shape), d.look("plain-item"))};
@@ -153,7 +161,10 @@ std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act) {
 
 std::vector<Mark> locate_symbol(const Drafting& d, PaperPoint at, bool wrong) {
   Path hairs;
-  hairs.move_to({at.x - 1.4, at.y}).line_to({at.x + 1.4, at.y}).move_to({at.x, at.y - 1.4}).line_to({at.x, at.y + 1.4});
+  hairs.move_to({at.x - 1.4, at.y})
+      .line_to({at.x + 1.4, at.y})
+      .move_to({at.x, at.y - 1.4})
+      .line_to({at.x, at.y + 1.4});
   hairs.pen = pen_of(d.look("locate"));
   Path ring;
   ring.add_circle(at, 0.8);
@@ -188,7 +199,8 @@ void draw_line(PlanScene& scene) {
     for (const Polyline& ring : rings) append(band, line_marks(ring, d.look("corridor"), view.box, true));
     if (!band.empty()) scene.out.note("corridor");
     for (const Polyline& ring : rings) scene.obstacles.add_line(ring, 0.05, 1.2, true);
-    scene.add("line", line.id + "-corridor", "corridor", "the line lies in this band with 95 % at each station", Role::ground, std::move(band));
+    scene.add("line", line.id + "-corridor", "corridor", "the line lies in this band with 95 % at each station",
+              Role::ground, std::move(band));
   }
   for (const LineFinding& line : d.findings.lines) {
     if (scene.content.alternatives) draw_alternatives(scene, line);
@@ -201,7 +213,9 @@ void draw_line(PlanScene& scene) {
     bool known_part = false, inferred_part = false;
     for (std::size_t i = 0; i + 1 < line.stations.size();) {
       // A piece is as well known as the worse of its ends.
-      const auto known = [&](std::size_t k) { return line.stations[k].within_tolerance && line.stations[k + 1].within_tolerance; };
+      const auto known = [&](std::size_t k) {
+        return line.stations[k].within_tolerance && line.stations[k + 1].within_tolerance;
+      };
       std::size_t j = i;
       Polyline piece = {whole[i]};
       while (j + 1 < line.stations.size() && known(j) == known(i)) piece.push_back(whole[++j]);
@@ -211,7 +225,8 @@ void draw_line(PlanScene& scene) {
     }
     if (known_part) scene.out.note("route");
     if (inferred_part) scene.out.note("route-inferred");
-    scene.add("line", line.id, "route", fmt::format("line {}, {} long", line.id, feet_or_metres(d, line.length)), Role::route, std::move(marks));
+    scene.add("line", line.id, "route", fmt::format("line {}, {} long", line.id, feet_or_metres(d, line.length)),
+              Role::route, std::move(marks));
     draw_station_ticks(scene, line, course);
     if (scene.content.pipes) draw_pipe_names(scene, line, course);
   }
@@ -244,16 +259,19 @@ void draw_items(PlanScene& scene) {
     if (!contains(inset(view.box, 2), at)) continue;
     if (scene.content.digs && item.act == Act::dig && !scene.content.inset_of) {
       std::vector<Mark> region;
-      for (const auto& ring : item.region95) append(region, line_marks(view.to_paper(ring), d.look("region"), view.box, true));
+      for (const auto& ring : item.region95)
+        append(region, line_marks(view.to_paper(ring), d.look("region"), view.box, true));
       if (!region.empty()) scene.out.note("region");
-      scene.add("digging", fmt::format("region-{}", d.item_numbers[i]), "region", "the point lies in here with 95 %", Role::ground, std::move(region));
+      scene.add("digging", fmt::format("region-{}", d.item_numbers[i]), "region", "the point lies in here with 95 %",
+                Role::ground, std::move(region));
     }
     scene.out.note(item.act == Act::dig ? "dig-item" : item.act == Act::watch ? "watch-item" : "plain-item");
     const std::string at_words = "at " + counter_text(d, item.at);
     const std::string key = fmt::format("{}", d.item_numbers[i]);
     const std::string depth = fmt::format("{} deep ({})", feet_or_metres(d, item.depth), bare_range(d, item.depth95));
-    scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item", fmt::format("{} {}: {}, {}", key, at_words, item.what, depth),
-              Role::symbol, item_symbol(d, at, item.act), "#row-item-" + key);
+    scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item",
+              fmt::format("{} {}: {}, {}", key, at_words, item.what, depth), Role::symbol,
+              item_symbol(d, at, item.act), "#row-item-" + key);
     scene.obstacles.add_box({at, 1.7, 1.7, 0}, Obstacles::never);
     Label label;
     label.id = scene.id("item-" + key + "-label");
@@ -308,15 +326,18 @@ void draw_locates(PlanScene& scene) {
     append(marks, locate_symbol(d, at, wrong));
     scene.out.note(wrong ? "locate-wrong" : "locate");
     const std::string counter = counter_text(d, run.locates[locate.locate].at);
-    scene.add("line", fmt::format("locate-{}", i + 1), "locate",
-              "locate at " + counter + (wrong ? ", does not fit: wrong with " + percent(locate.wrong_probability) : ""), Role::symbol, std::move(marks));
+    scene.add(
+        "line", fmt::format("locate-{}", i + 1), "locate",
+        "locate at " + counter + (wrong ? ", does not fit: wrong with " + percentage(locate.wrong_probability) : ""),
+        Role::symbol, std::move(marks));
     scene.obstacles.add_box({at, 1.3, 1.3, 0}, Obstacles::never);
     if (!wrong) continue;
     Label label;
     label.id = scene.id(fmt::format("locate-{}-name", i + 1));
     label.kind = "locate-name";
     label.title = "this locate does not fit the others";
-    label.forms = {form_of(d, {"locate at " + counter, "does not fit"}, "item"), form_of(d, {"locate at " + counter}, "item")};
+    label.forms = {form_of(d, {"locate at " + counter, "does not fit"}, "item"),
+                   form_of(d, {"locate at " + counter}, "item")};
     label.anchor = at;
     label.clearance = 1.8;
     label.priority = 5;
@@ -336,7 +357,8 @@ void draw_crossings(PlanScene& scene) {
     if (!contains(inset(view.box, 2), at) || crossing.line >= d.findings.lines.size()) continue;
     // The interval as a heavier stretch of the line's edge.
     const LineCourse course(d.findings.lines[crossing.line]);
-    const PaperPoint ahead = unit(view.to_paper(plan(course.at(crossing.station + 0.3))) - view.to_paper(plan(course.at(crossing.station + -0.3))));
+    const PaperPoint ahead = unit(view.to_paper(plan(course.at(crossing.station + 0.3))) -
+                                  view.to_paper(plan(course.at(crossing.station + -0.3))));
     std::vector<Mark> marks = crossing_symbol(d, at, std::atan2(ahead.y, ahead.x));
     for (const Station end : {Station{crossing.station95.low}, Station{crossing.station95.high}}) {
       const PaperPoint p = view.to_paper(plan(course.at(end)));
@@ -349,15 +371,20 @@ void draw_crossings(PlanScene& scene) {
     scene.out.note("crossing");
     const std::string name = feature_name(d.placed, crossing.feature);
     const std::string key = fmt::format("crossing-{}", i + 1);
-    scene.add("line", key, "crossing", crossing.says.empty() ? "crosses the " + name : crossing.says, Role::symbol, std::move(marks), "#row-" + key);
+    scene.add("line", key, "crossing", crossing.says.empty() ? "crosses the " + name : crossing.says, Role::symbol,
+              std::move(marks), "#row-" + key);
     scene.obstacles.add_box({at, 1.9, 1.9, 0}, Obstacles::never);
     Label label;
     label.id = scene.id(key + "-label");
     label.kind = "crossing-label";
     label.title = "crosses the " + name;
     const std::string station = "sta. " + station_text(d, crossing.station);
-    label.forms = {form_of(d, {"crosses at " + station, fmt::format("{} to {}", station_text(d, Station{crossing.station95.low}), station_text(d, Station{crossing.station95.high}))}, "item"),
-                   form_of(d, {station}, "item")};
+    label.forms = {
+        form_of(d,
+                {"crosses at " + station, fmt::format("{} to {}", station_text(d, Station{crossing.station95.low}),
+                                                      station_text(d, Station{crossing.station95.high}))},
+                "item"),
+        form_of(d, {station}, "item")};
     label.anchor = at;
     label.clearance = 2.0;
     label.priority = 7;

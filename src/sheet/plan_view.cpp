@@ -26,7 +26,9 @@ Polyline PlanView::to_paper(const std::vector<PlanPoint>& line) const {
   return out;
 }
 
-double PlanView::paper_angle(Azimuth a) const { return a.radians - up.radians - std::numbers::pi / 2; }
+double PlanView::paper_angle(Azimuth a) const {
+  return a.radians - up.radians - std::numbers::pi / 2;
+}
 
 void TurnedExtent::add(PlanPoint p) {
   const PlanVector upward = direction(up), d{p.e, p.n};

@@ -10,10 +10,10 @@ namespace swingtie {
 
 /// How a piece of the site lies on the paper.
 struct PlanView {
-  PaperBox box;            ///< what shows
+  PaperBox box;  ///< what shows
   double denominator = 240;
-  Azimuth up;              ///< grid azimuth that points up the sheet
-  PlanPoint focus;         ///< at the middle of the box
+  Azimuth up;       ///< grid azimuth that points up the sheet
+  PlanPoint focus;  ///< at the middle of the box
 
   double mm(double metres) const { return metres * 1000 / denominator; }
   PaperPoint to_paper(PlanPoint p) const;

@@ -19,10 +19,10 @@ void append(std::vector<Mark>& to, std::vector<Mark> more) {
 
 /// Where stations and heights lie on the paper.
 struct ProfileView {
-  PaperBox box;                ///< the graph
+  PaperBox box;  ///< the graph
   double horizontal = 240, exaggeration = 1;
-  double top = 0;              ///< height at the box's upper edge, metres
-  bool elevations = false;     ///< heights are elevations, else the ground is 0
+  double top = 0;           ///< height at the box's upper edge, metres
+  bool elevations = false;  ///< heights are elevations, else the ground is 0
   const LineCourse& course;
   const GroundSurface& ground;
 
@@ -57,8 +57,9 @@ void draw_axes(SheetBuilder& out, const Drafting& d, const ProfileView& view, co
     const double x = view.x({k * tick});
     grid.move_to({x, view.box.y}).line_to({x, bottom(view.box)});
     const double value = std::round(k * tick / per * 10) / 10;
-    const std::string words = is_feet(d.placed.unit) ? fmt::format("{:.0f}+{:02.0f}", std::floor(value / 100), std::fmod(value, 100))
-                                                     : fmt::format("{:g}", value);
+    const std::string words = is_feet(d.placed.unit)
+                                  ? fmt::format("{:.0f}+{:02.0f}", std::floor(value / 100), std::fmod(value, 100))
+                                  : fmt::format("{:g}", value);
     Text text = d.text(words, "profile");
     if (x + text.width / 2 > end + 6) continue;
     marks.emplace_back(set_at(std::move(text), {x, bottom(view.box) + 1.1 * d.em("profile") + 4.6}, 0.5));
@@ -88,16 +89,21 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
       text = set_at(std::move(text), {bar.x + bar.width / 2, y + height / 2 + cap_height / 2 * text.size}, 0.5);
       Path paper;
       paper.add_box({text.at.x - 0.6, y + 0.35, text.width + 1.2, height - 0.7});
-      paper.fill = Fill{look.hatch ? look.fill.value_or(*d.look("knock-out").fill) : look.fill.value_or(*d.look("knock-out").fill), 1};
+      paper.fill = Fill{
+          look.hatch ? look.fill.value_or(*d.look("knock-out").fill) : look.fill.value_or(*d.look("knock-out").fill),
+          1};
       marks.emplace_back(std::move(paper));
       marks.emplace_back(std::move(text));
     }
-    out.add("profile", fmt::format("profile-pipe-{}", k + 1), "pipe", fmt::format("{} from {} to {}", pipe_words(stretch.pipe), station_text(d, stretch.from), station_text(d, stretch.to)),
+    out.add("profile", fmt::format("profile-pipe-{}", k + 1), "pipe",
+            fmt::format("{} from {} to {}", pipe_words(stretch.pipe), station_text(d, stretch.from),
+                        station_text(d, stretch.to)),
             Role::ground, std::move(marks));
   }
 }
 
-void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line, Obstacles& obstacles) {
+void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line,
+                        Obstacles& obstacles) {
   Polyline upper, lower, axis, ground;
   for (const StationFinding& s : line.stations) {
     upper.push_back(view.at_depth(s.station, s.depth95.low));
@@ -111,7 +117,8 @@ void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView&
   std::vector<Mark> marks = area_marks({band}, d.look("profile-band"), clip);
   append(marks, line_marks(band, d.look("profile-band"), clip, true));
   out.note("profile-band");
-  out.add("profile", "profile-band", "profile-band", "the depth lies in this band with 95 % at each station", Role::ground, std::move(marks));
+  out.add("profile", "profile-band", "profile-band", "the depth lies in this band with 95 % at each station",
+          Role::ground, std::move(marks));
 
   std::vector<Mark> earth;
   // Ground is a line with short strokes below it, as cut earth is drawn.
@@ -121,12 +128,15 @@ void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView&
   strokes.fill.reset();
   append(earth, area_marks({strip}, strokes, clip));
   append(earth, line_marks(ground, d.look("profile-ground"), clip));
-  out.add("profile", "profile-ground", "ground", view.elevations ? "ground" : "ground, taken as level", Role::ground, std::move(earth));
+  out.add("profile", "profile-ground", "ground", view.elevations ? "ground" : "ground, taken as level", Role::ground,
+          std::move(earth));
   obstacles.add_line(ground, 0.3, 20);
 
   std::vector<Mark> route;
   for (std::size_t i = 0; i + 1 < axis.size();) {
-    const auto known = [&](std::size_t k) { return line.stations[k].within_tolerance && line.stations[k + 1].within_tolerance; };
+    const auto known = [&](std::size_t k) {
+      return line.stations[k].within_tolerance && line.stations[k + 1].within_tolerance;
+    };
     std::size_t j = i;
     Polyline piece = {axis[i]};
     while (j + 1 < axis.size() && known(j) == known(i)) piece.push_back(axis[++j]);
@@ -147,24 +157,32 @@ void draw_grades(const Drafting& d, const ProfileView& view, std::size_t line, s
     label.kind = "grade";
     label.layer = "profile";
     label.title = grade.says;
-    const std::string low = fmt::format("{:.1f}", 100 * grade.grade95.low), high = fmt::format("{:.1f}", 100 * grade.grade95.high);
+    const std::string low = fmt::format("{:.1f}", 100 * grade.grade95.low),
+                      high = fmt::format("{:.1f}", 100 * grade.grade95.high);
     label.forms = {form_of(d, {fmt::format("fall {:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile"),
                    form_of(d, {fmt::format("{:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile")};
-    label.line = {view.at_depth(grade.from, view.course.depth(grade.from)), view.at_depth(grade.to, view.course.depth(grade.to))};
+    label.line = {view.at_depth(grade.from, view.course.depth(grade.from)),
+                  view.at_depth(grade.to, view.course.depth(grade.to))};
     label.offset = 1.4;
     label.priority = 3;
     labels.push_back(std::move(label));
   }
 }
 
-void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, std::size_t line, Obstacles& obstacles, std::vector<Label>& labels) {
+void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, std::size_t line, Obstacles& obstacles,
+                std::vector<Label>& labels) {
   for (std::size_t i = 0; i < d.findings.crossings.size(); ++i) {
     const Crossing& crossing = d.findings.crossings[i];
-    if (crossing.line != line || (!crossing.limit && d.placed.features[crossing.feature].kind != FeatureKind::right_of_way)) continue;
+    if (crossing.line != line ||
+        (!crossing.limit && d.placed.features[crossing.feature].kind != FeatureKind::right_of_way))
+      continue;
     const double x = view.x(crossing.station);
     std::vector<Mark> marks;
     Path interval;
-    interval.add_box({view.x(Station{crossing.station95.low}), view.box.y, std::max(view.x(Station{crossing.station95.high}) - view.x(Station{crossing.station95.low}), 0.1), view.box.height});
+    interval.add_box(
+        {view.x(Station{crossing.station95.low}), view.box.y,
+         std::max(view.x(Station{crossing.station95.high}) - view.x(Station{crossing.station95.low}), 0.1),
+         view.box.height});
     interval.fill = Fill{d.look("crossing").line.value_or(Colour{}), 0.12};
     marks.emplace_back(std::move(interval));
     Path post;
@@ -172,7 +190,8 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     post.pen = pen_of(d.look("right-of-way"));
     post.pen->width = 0.35;
     marks.emplace_back(std::move(post));
-    out.add("profile", fmt::format("profile-crossing-{}", i + 1), "crossing", crossing.says, Role::ground, std::move(marks));
+    out.add("profile", fmt::format("profile-crossing-{}", i + 1), "crossing", crossing.says, Role::ground,
+            std::move(marks));
     obstacles.add_line({{x, view.box.y}, {x, bottom(view.box)}}, 0.2, 30);
     Label label;
     label.where = Label::Where::along_line;
@@ -202,8 +221,10 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     const PaperPoint p = view.at_depth(at, *locate.depth_read);
     if (!contains(view.box, p)) continue;
     out.note("locate");
-    out.add("profile", "profile-locate", "locate", "depth read at " + counter_text(d, run.locates[locate.locate].at) + ": " + feet_or_metres(d, *locate.depth_read), Role::symbol,
-            locate_symbol(d, p, locate.wrong_probability > 0.5));
+    out.add("profile", "profile-locate", "locate",
+            "depth read at " + counter_text(d, run.locates[locate.locate].at) + ": " +
+                feet_or_metres(d, *locate.depth_read),
+            Role::symbol, locate_symbol(d, p, locate.wrong_probability > 0.5));
     obstacles.add_box({p, 1.3, 1.3, 0}, Obstacles::never);
   }
   for (const SeparationFinding& s : d.findings.separations) {
@@ -218,14 +239,17 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     look.dash.clear();
     look.fill = d.look("knock-out").fill;
     look.width = 0.3;
-    out.add("profile", "profile-" + name_of(f.id), utility_look(f.kind), feature_name(d.placed, s.feature) + " crosses here, depth as given", Role::symbol, {drawn(std::move(ring), look)});
+    out.add("profile", "profile-" + name_of(f.id), utility_look(f.kind),
+            feature_name(d.placed, s.feature) + " crosses here, depth as given", Role::symbol,
+            {drawn(std::move(ring), look)});
     obstacles.add_box({p, radius + 0.2, radius + 0.2, 0}, Obstacles::never);
     Label label;
     label.id = "profile-" + name_of(f.id) + "-name";
     label.kind = "utility-name";
     label.layer = "profile";
     label.title = feature_name(d.placed, s.feature);
-    label.forms = {form_of(d, {feature_name(d.placed, s.feature)}, "utility"), form_of(d, {utility_letter(f.kind)}, "utility")};
+    label.forms = {form_of(d, {feature_name(d.placed, s.feature)}, "utility"),
+                   form_of(d, {utility_letter(f.kind)}, "utility")};
     label.anchor = p;
     label.clearance = radius + 0.2;
     label.reach = 14;
@@ -237,8 +261,8 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     if (item.line != line) continue;
     const PaperPoint p = view.at_depth(item.station, item.depth);
     if (!contains(inset(view.box, 0.5), p)) continue;
-    out.add("profile", fmt::format("profile-item-{}", d.item_numbers[i]), "item", item.what, Role::symbol, item_symbol(d, p, item.act),
-            fmt::format("#row-item-{}", d.item_numbers[i]));
+    out.add("profile", fmt::format("profile-item-{}", d.item_numbers[i]), "item", item.what, Role::symbol,
+            item_symbol(d, p, item.act), fmt::format("#row-item-{}", d.item_numbers[i]));
     obstacles.add_box({p, 1.7, 1.7, 0}, Obstacles::never);
     Label label;
     label.id = fmt::format("profile-item-{}-label", d.item_numbers[i]);
@@ -260,15 +284,19 @@ std::string material_look(Material material) {
   switch (material) {
     case Material::clay:
     case Material::concrete:
-    case Material::asbestos_cement: return material == Material::clay ? "material-a" : "material-c";
+    case Material::asbestos_cement:
+      return material == Material::clay ? "material-a" : "material-c";
     case Material::pvc:
     case Material::abs:
-    case Material::hdpe: return "material-d";
-    default: return "material-b";
+    case Material::hdpe:
+      return "material-d";
+    default:
+      return "material-b";
   }
 }
 
-void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, double denominator) {
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index,
+                  double denominator) {
   if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
   const LineFinding& line = d.findings.lines[line_index];
   const LineCourse course(line);
@@ -308,9 +336,10 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double em = d.em("heading");
   const std::string name = d.findings.lines.size() > 1 ? "PROFILE of line " + line.id : "PROFILE";
   Text title = set_at(d.text(name, "heading"), {box.x, box.y + 0.9 * em});
-  const std::string scale_words =
-      fmt::format("{}, {} along the line {}, heights × {:g}", view.elevations ? "elevations in " + unit_name(d) : "depth below ground in " + unit_name(d),
-                  format_scale(view.horizontal, d.placed.unit), d.findings.lines.size() > 1 ? line.id : "", view.exaggeration);
+  const std::string scale_words = fmt::format(
+      "{}, {} along the line {}, heights × {:g}",
+      view.elevations ? "elevations in " + unit_name(d) : "depth below ground in " + unit_name(d),
+      format_scale(view.horizontal, d.placed.unit), d.findings.lines.size() > 1 ? line.id : "", view.exaggeration);
   std::string words = scale_words;
   for (std::size_t at = words.find(" ,"); at != std::string::npos; at = words.find(" ,")) words.erase(at, 1);
   Text scale = d.text(d.type.shortened(words, d.type_look("profile"), box.width - title.width - 4), "profile");

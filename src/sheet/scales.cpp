@@ -31,7 +31,8 @@ double scale_to_fit(LengthUnit unit, double metres_wide, double metres_high, dou
 std::string format_scale(double denominator, LengthUnit unit) {
   if (!is_feet(unit)) return fmt::format("1:{:g}", denominator);
   const double feet = denominator / 12;
-  return std::abs(feet - std::round(feet)) < 1e-9 ? fmt::format("1\" = {:.0f}'", feet) : fmt::format("1:{:g}", denominator);
+  return std::abs(feet - std::round(feet)) < 1e-9 ? fmt::format("1\" = {:.0f}'", feet)
+                                                  : fmt::format("1:{:g}", denominator);
 }
 
 Parsed<double> parse_scale(std::string_view text) {
@@ -60,7 +61,8 @@ Parsed<double> parse_scale(std::string_view text) {
     denominator = *feet.value / *inches.value;
   } else if (colon != std::string_view::npos) {
     double one = 0;
-    if (!number_of(std::string(text.substr(0, colon)), one) || !number_of(std::string(text.substr(colon + 1)), denominator) || one <= 0) {
+    if (!number_of(std::string(text.substr(0, colon)), one) ||
+        !number_of(std::string(text.substr(colon + 1)), denominator) || one <= 0) {
       return fault("not a scale");
     }
     denominator /= one;
@@ -108,7 +110,9 @@ std::optional<SheetKind> sheet_kind(std::string_view name) {
   return std::nullopt;
 }
 
-std::string_view sheet_kind_name(SheetKind kind) { return kinds[static_cast<std::size_t>(kind)].name; }
+std::string_view sheet_kind_name(SheetKind kind) {
+  return kinds[static_cast<std::size_t>(kind)].name;
+}
 
 std::optional<Paper> paper(std::string_view name) {
   for (const PaperName& p : papers) {
@@ -117,7 +121,9 @@ std::optional<Paper> paper(std::string_view name) {
   return std::nullopt;
 }
 
-std::string_view paper_name(Paper paper) { return papers[static_cast<std::size_t>(paper)].name; }
+std::string_view paper_name(Paper paper) {
+  return papers[static_cast<std::size_t>(paper)].name;
+}
 
 std::vector<std::string> sheet_kind_names() {
   std::vector<std::string> out;

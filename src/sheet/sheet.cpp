@@ -53,7 +53,8 @@ Path& Path::add_circle(PaperPoint c, double r) {
 }
 
 Path& Path::add_box(const PaperBox& b) {
-  return add_polyline({{b.x, b.y}, {b.x + b.width, b.y}, {b.x + b.width, b.y + b.height}, {b.x, b.y + b.height}}, true);
+  return add_polyline({{b.x, b.y}, {b.x + b.width, b.y}, {b.x + b.width, b.y + b.height}, {b.x, b.y + b.height}},
+                      true);
 }
 
 std::vector<PaperPoint> outline(const Text& text) {
@@ -66,7 +67,9 @@ std::vector<PaperPoint> outline(const Text& text) {
 
 namespace {
 
-std::string hex(Colour c) { return fmt::format("#{:02x}{:02x}{:02x}", c.red, c.green, c.blue); }
+std::string hex(Colour c) {
+  return fmt::format("#{:02x}{:02x}{:02x}", c.red, c.green, c.blue);
+}
 
 /// Hundredths without a negative zero, so that a dump does not change with the sign of nothing.
 std::string hundredths(double v) {
@@ -78,7 +81,8 @@ void dump_mark(std::string& out, const Path& path) {
   out += "    path";
   if (path.pen) {
     out += fmt::format(" pen {} {}", hex(path.pen->colour), hundredths(path.pen->width));
-    for (double d : path.pen->dash) out += fmt::format("{}{}", &d == path.pen->dash.data() ? " dash " : ",", hundredths(d));
+    for (double d : path.pen->dash)
+      out += fmt::format("{}{}", &d == path.pen->dash.data() ? " dash " : ",", hundredths(d));
   }
   if (path.fill) out += fmt::format(" fill {} {}", hex(path.fill->colour), hundredths(path.fill->opacity));
   out += ":";
@@ -89,10 +93,23 @@ void dump_mark(std::string& out, const Path& path) {
   };
   for (const Path::Verb verb : path.verbs) {
     switch (verb) {
-      case Path::Verb::move: out += " M"; point(); break;
-      case Path::Verb::line: out += " L"; point(); break;
-      case Path::Verb::cubic: out += " C"; point(); point(); point(); break;
-      case Path::Verb::close: out += " Z"; break;
+      case Path::Verb::move:
+        out += " M";
+        point();
+        break;
+      case Path::Verb::line:
+        out += " L";
+        point();
+        break;
+      case Path::Verb::cubic:
+        out += " C";
+        point();
+        point();
+        point();
+        break;
+      case Path::Verb::close:
+        out += " Z";
+        break;
     }
   }
   out += "\n";

@@ -61,10 +61,10 @@ struct Path {
 
 /// A font: one of ours, embedded in the program, or a file of the system for scripts that ours lack.
 struct Font {
-  std::string family;      ///< name for SVG and for people: `B612`
-  std::string embedded;    ///< key of our own font; empty for a file
-  std::string file;        ///< path of a system font; empty for our own
-  int face_index = 0;      ///< of a font collection
+  std::string family;    ///< name for SVG and for people: `B612`
+  std::string embedded;  ///< key of our own font; empty for a file
+  std::string file;      ///< path of a system font; empty for our own
+  int face_index = 0;    ///< of a font collection
   bool bold = false, italic = false;
   bool operator==(const Font&) const = default;
 };
@@ -85,11 +85,11 @@ struct GlyphRun {
 
 /// One line of text.
 struct Text {
-  std::string string;       ///< UTF-8
-  PaperPoint at;            ///< start of the baseline (its left end when not rotated)
-  double rotation = 0;      ///< radians, clockwise on the paper
-  double size = 2.5;        ///< mm per em
-  double width = 0;         ///< mm along the baseline
+  std::string string;              ///< UTF-8
+  PaperPoint at;                   ///< start of the baseline (its left end when not rotated)
+  double rotation = 0;             ///< radians, clockwise on the paper
+  double size = 2.5;               ///< mm per em
+  double width = 0;                ///< mm along the baseline
   double ascent = 0, descent = 0;  ///< mm above and below the baseline that the letters may fill
   Colour colour;
   std::vector<GlyphRun> runs;
@@ -107,12 +107,12 @@ using Mark = std::variant<Path, Text, Image>;
 
 /// What part an object plays for the reader and for the rule that labels overlap nothing.
 enum class Role : std::uint8_t {
-  ground,   ///< may be drawn over: tints, hatches, thin linework, frames
-  route,    ///< the line itself
-  symbol,   ///< something at a place
-  label,    ///< text that belongs to a place on the plan or profile
-  leader,   ///< line from a label to its place
-  block     ///< tables, notes, title: outside the plan
+  ground,  ///< may be drawn over: tints, hatches, thin linework, frames
+  route,   ///< the line itself
+  symbol,  ///< something at a place
+  label,   ///< text that belongs to a place on the plan or profile
+  leader,  ///< line from a label to its place
+  block    ///< tables, notes, title: outside the plan
 };
 
 /// One thing on the sheet: a house, a label, a row of a table.
@@ -136,23 +136,24 @@ struct MapFrame {
   PaperBox box;
   double scale_denominator = 1;  ///< paper 1 : ground this
   struct Tie {
-    PaperPoint paper;            ///< a corner of the box
-    PlanPoint grid;              ///< metres
+    PaperPoint paper;  ///< a corner of the box
+    PlanPoint grid;    ///< metres
     double lat_deg = 0, lon_deg = 0;
   };
-  std::vector<Tie> corners;      ///< lower left, upper left, upper right, lower right; with lat/lon 0 if not georeferenced
+  std::vector<Tie>
+      corners;  ///< lower left, upper left, upper right, lower right; with lat/lon 0 if not georeferenced
   bool georeferenced = false;
-  std::string wkt;               ///< OGC WKT of the grid's CRS, or empty
+  std::string wkt;  ///< OGC WKT of the grid's CRS, or empty
 };
 
 struct Sheet {
-  std::string title;       ///< `27 Juniper Row, Eastmere: dig sheet`
+  std::string title;                  ///< `27 Juniper Row, Eastmere: dig sheet`
   std::string subject, author, date;  ///< for the document's properties; date ISO 8601 or empty
-  double width = 0, height = 0;  ///< mm
-  int number = 1, count = 1;     ///< sheet 1 of 3
+  double width = 0, height = 0;       ///< mm
+  int number = 1, count = 1;          ///< sheet 1 of 3
   std::vector<Font> fonts;
-  std::vector<Layer> layers;     ///< drawn in order
-  std::vector<MapFrame> maps;    ///< the plan first, then its insets
+  std::vector<Layer> layers;         ///< drawn in order
+  std::vector<MapFrame> maps;        ///< the plan first, then its insets
   std::vector<std::string> remarks;  ///< what could not be set as wished: a missing font, a photo that was not found
 };
 

@@ -20,7 +20,9 @@ Span span_of(const YAML::Node& node) {
   return {static_cast<std::size_t>(mark.line) + 1, static_cast<std::size_t>(mark.column) + 1, length};
 }
 
-std::string joined(const std::vector<std::string>& names) { return fmt::format("{}", fmt::join(names, ", ")); }
+std::string joined(const std::vector<std::string>& names) {
+  return fmt::format("{}", fmt::join(names, ", "));
+}
 
 /// Reads one style file over a base, gathering every fault.
 class StyleReader {
@@ -98,7 +100,8 @@ class StyleReader {
     } else if (name == "dash") {
       read_dash(value, look.dash);
     } else {
-      unknown(key, "key", {"line", "width", "dash", "fill", "opacity", "hatch", "hatch-spacing", "hatch-angle", "hatch-width"});
+      unknown(key, "key",
+              {"line", "width", "dash", "fill", "opacity", "hatch", "hatch-spacing", "hatch-angle", "hatch-width"});
     }
   }
 
@@ -146,7 +149,10 @@ class StyleReader {
       return;
     }
     const auto digit = [](char c) {
-      return c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
+      return c >= '0' && c <= '9'   ? c - '0'
+             : c >= 'a' && c <= 'f' ? c - 'a' + 10
+             : c >= 'A' && c <= 'F' ? c - 'A' + 10
+                                    : -1;
     };
     std::array<std::uint8_t, 3> part{};
     bool good = text.size() == 7 && text[0] == '#';
@@ -205,7 +211,9 @@ const TypeLook& Style::type(std::string_view of) const {
   return found->second;
 }
 
-std::vector<std::string> built_in_style_names() { return {"colour", "mono", "high-contrast"}; }
+std::vector<std::string> built_in_style_names() {
+  return {"colour", "mono", "high-contrast"};
+}
 
 std::optional<Style> built_in_style(std::string_view name) {
   const std::string_view text = embedded_style(name);

@@ -13,15 +13,15 @@ namespace swingtie {
 
 /// How something of one kind looks. Unset parts are not drawn.
 struct Look {
-  std::optional<Colour> line;   ///< colour of its outline or stroke
-  double width = 0.25;          ///< mm
-  std::vector<double> dash;     ///< mm on, off …
+  std::optional<Colour> line;  ///< colour of its outline or stroke
+  double width = 0.25;         ///< mm
+  std::vector<double> dash;    ///< mm on, off …
   std::optional<Colour> fill;
   double opacity = 1;           ///< of the fill
   std::optional<Colour> hatch;  ///< colour of hatching inside it
   double hatch_spacing = 1.5;   ///< mm
   double hatch_angle_deg = 45;
-  double hatch_width = 0.13;    ///< mm
+  double hatch_width = 0.13;  ///< mm
 };
 
 /// Type of one kind of text.

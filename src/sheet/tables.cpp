@@ -12,14 +12,19 @@ namespace {
 
 std::string act_words(Act act) {
   switch (act) {
-    case Act::dig: return "dig";
-    case Act::watch: return "watch";
-    case Act::none: break;
+    case Act::dig:
+      return "dig";
+    case Act::watch:
+      return "watch";
+    case Act::none:
+      break;
   }
   return "none";
 }
 
-void append(std::vector<Row>& to, std::vector<Row> more) { std::move(more.begin(), more.end(), std::back_inserter(to)); }
+void append(std::vector<Row>& to, std::vector<Row> more) {
+  std::move(more.begin(), more.end(), std::back_inserter(to));
+}
 
 /// Sentences as a list under a heading; empty sentences and repeats are left out.
 BlockMaker sentences(const Drafting& d, std::string id, std::string title, std::vector<std::string> words) {
@@ -52,8 +57,9 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
       std::string counter = counter_text(d, item.at);
       counter.resize(counter.size() - unit.size() - 1);
       const std::string key = fmt::format("{}", d.item_numbers[i]);
-      Cells cells{"row-item-" + key, item.what, "#item-" + key, {key, counter, item.what, bare_range(d, item.depth95)}};
-      if (sides) cells.cells.push_back(item.private_probability ? percent(*item.private_probability) : "not said");
+      Cells cells{
+          "row-item-" + key, item.what, "#item-" + key, {key, counter, item.what, bare_range(d, item.depth95)}};
+      if (sides) cells.cells.push_back(item.private_probability ? percentage(*item.private_probability) : "not said");
       if (advice) cells.cells.push_back(act_words(item.act));
       rows.push_back(std::move(cells));
     }
@@ -61,7 +67,8 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
     if (advice) {
       std::vector<std::string> says;
       for (const std::size_t i : d.item_order) {
-        for (const std::string& s : d.findings.items[i].says) says.push_back(fmt::format("{}: {}", d.item_numbers[i], s));
+        for (const std::string& s : d.findings.items[i].says)
+          says.push_back(fmt::format("{}: {}", d.item_numbers[i], s));
       }
       if (!says.empty()) block.rows.push_back(space_row(1));
       append(block.rows, list(d, "item-says", says, "body", width));
@@ -79,15 +86,23 @@ BlockMaker pipes_block(const Drafting& d) {
       for (const PipeStretch& stretch : line.pipes) {
         Cells cells{"", "", "", {}};
         if (many) cells.cells.push_back(line.id);
-        for (const std::string& s : {station_text(d, stretch.from), station_text(d, stretch.to), pipe_words(stretch.pipe)}) cells.cells.push_back(s);
+        for (const std::string& s :
+             {station_text(d, stretch.from), station_text(d, stretch.to), pipe_words(stretch.pipe)})
+          cells.cells.push_back(s);
         rows.push_back(std::move(cells));
       }
     }
-    std::vector<Column> columns = {{"from station", Align::right, false, "table"}, {"to station", Align::right, false, "table"}, {"size and material", Align::left, true, "table"}};
+    std::vector<Column> columns = {{"from station", Align::right, false, "table"},
+                                   {"to station", Align::right, false, "table"},
+                                   {"size and material", Align::left, true, "table"}};
     if (many) columns.insert(columns.begin(), {"line", Align::left, false, "table"});
     set_table(d, block, width, columns, rows);
     for (const LineFinding& line : d.findings.lines) {
-      append(block.rows, paragraph(d, "length-" + name_of(line.id), fmt::format("{} {} long on the level ({}).", many ? "Line " + line.id : "The line is", feet_or_metres(d, line.length), range(d, line.length95)), "body", width));
+      append(block.rows,
+             paragraph(d, "length-" + name_of(line.id),
+                       fmt::format("{} {} long on the level ({}).", many ? "Line " + line.id : "The line is",
+                                   feet_or_metres(d, line.length), range(d, line.length95)),
+                       "body", width));
     }
     return block;
   };
@@ -108,9 +123,13 @@ BlockMaker locates_block(const Drafting& d) {
         return text[0] == '-' || text.find_first_of("123456789") == std::string::npos ? text : "+" + text;
       };
       std::string remark = read.marked;
-      if (locate.wrong_probability > 0.05) remark = "wrong: " + percent(locate.wrong_probability) + (remark.empty() ? "" : "; ") + remark;
-      rows.push_back({fmt::format("row-locate-{}", i + 1), "", fmt::format("#locate-{}", i + 1),
-                      {counter, locate.depth_read ? bare(d, *locate.depth_read) : "–", signed_length(locate.along), signed_length(locate.across), remark}});
+      if (locate.wrong_probability > 0.05)
+        remark = "wrong: " + percentage(locate.wrong_probability) + (remark.empty() ? "" : "; ") + remark;
+      rows.push_back({fmt::format("row-locate-{}", i + 1),
+                      "",
+                      fmt::format("#locate-{}", i + 1),
+                      {counter, locate.depth_read ? bare(d, *locate.depth_read) : "–", signed_length(locate.along),
+                       signed_length(locate.across), remark}});
     }
     set_table(d, block, width,
               {{"counter " + unit, Align::right, false, "table"},
@@ -128,7 +147,12 @@ BlockMaker grades_block(const Drafting& d) {
     Block block{"grades", "FALL", {}, {}, false};
     std::vector<Cells> rows;
     for (const GradeFinding& g : d.findings.grades) {
-      rows.push_back({"", g.says, "", {station_text(d, g.from), station_text(d, g.to), fmt::format("{:.1f}", 100 * g.grade), fmt::format("{:.1f} to {:.1f}", 100 * g.grade95.low, 100 * g.grade95.high), g.published_minimum ? fmt::format("{:.1f}", 100 * *g.published_minimum) : "–"}});
+      rows.push_back({"",
+                      g.says,
+                      "",
+                      {station_text(d, g.from), station_text(d, g.to), fmt::format("{:.1f}", 100 * g.grade),
+                       fmt::format("{:.1f} to {:.1f}", 100 * g.grade95.low, 100 * g.grade95.high),
+                       g.published_minimum ? fmt::format("{:.1f}", 100 * *g.published_minimum) : "–"}});
     }
     set_table(d, block, width,
               {{"from station", Align::right, false, "table"},
@@ -153,8 +177,13 @@ BlockMaker crossings_block(const Drafting& d) {
     std::vector<Cells> rows;
     for (std::size_t i = 0; i < d.findings.crossings.size(); ++i) {
       const Crossing& c = d.findings.crossings[i];
-      rows.push_back({fmt::format("row-crossing-{}", i + 1), c.says, fmt::format("#crossing-{}", i + 1),
-                      {feature_name(d.placed, c.feature), station_text(d, c.station), station_text(d, Station{c.station95.low}) + " to " + station_text(d, Station{c.station95.high}), bare_range(d, c.depth95)}});
+      rows.push_back(
+          {fmt::format("row-crossing-{}", i + 1),
+           c.says,
+           fmt::format("#crossing-{}", i + 1),
+           {feature_name(d.placed, c.feature), station_text(d, c.station),
+            station_text(d, Station{c.station95.low}) + " to " + station_text(d, Station{c.station95.high}),
+            bare_range(d, c.depth95)}});
     }
     set_table(d, block, width,
               {{"", Align::left, true, "table-strong"},
@@ -180,7 +209,11 @@ BlockMaker sides_block(const Drafting& d) {
     const bool many = d.findings.lines.size() > 1;
     std::vector<Cells> rows;
     for (const SideLength& side : d.findings.sides) {
-      Cells cells{"", "", "", {side.is_private ? "private" : "public", side.pipe.empty() ? "pipe not recorded" : side.pipe, bare(d, side.length), bare_range(d, side.length95)}};
+      Cells cells{"",
+                  "",
+                  "",
+                  {side.is_private ? "private" : "public", side.pipe.empty() ? "pipe not recorded" : side.pipe,
+                   bare(d, side.length), bare_range(d, side.length95)}};
       if (many) cells.cells.insert(cells.cells.begin(), d.placed.lines[side.line].id);
       rows.push_back(std::move(cells));
     }
@@ -203,7 +236,8 @@ std::vector<Row> tie_rows(const Drafting& d, const TieSet& set, const std::strin
   double letters = 0, distances = 0;
   for (const SwingTie& tie : set.ties) {
     letters = std::max(letters, d.type.width(tie_letter(d, tie.fixed), d.type_look("tie")));
-    distances = std::max(distances, d.type.width(tie.tape.empty() ? taped(d, tie.distance) : tie.tape, d.type_look(type)));
+    distances =
+        std::max(distances, d.type.width(tie.tape.empty() ? taped(d, tie.distance) : tie.tape, d.type_look(type)));
   }
   for (const SwingTie& tie : set.ties) {
     Row row;
@@ -221,7 +255,8 @@ std::vector<Row> tie_rows(const Drafting& d, const TieSet& set, const std::strin
     const std::string words = give_or_take(d, tie.distance95) + "  " + tie.says + (tie.check ? " (check)" : "");
     std::vector<std::string> lines = d.type.wrap(words, d.type_look("body"), width - x_words);
     for (std::size_t k = 0; k < lines.size(); ++k) {
-      object.marks.emplace_back(set_at(d.text(lines[k], "body"), {x_words, y + static_cast<double>(k) * leading(d, "body")}));
+      object.marks.emplace_back(
+          set_at(d.text(lines[k], "body"), {x_words, y + static_cast<double>(k) * leading(d, "body")}));
     }
     if (lines.size() > 1) row.height += static_cast<double>(lines.size() - 1) * leading(d, "body");
     row.objects = {std::move(object)};
@@ -242,7 +277,8 @@ BlockMaker crossing_ties_block(const Drafting& d) {
       head.keep_with_next = true;
       block.rows.push_back(std::move(head));
       append(block.rows, tie_rows(d, set, fmt::format("tie-set-{}", i + 1), width, false));
-      std::string words = fmt::format("The tapes put a finder within {} (95 %).", feet_or_metres(d, set.finder_radius95));
+      std::string words =
+          fmt::format("The tapes put a finder within {} (95 %).", feet_or_metres(d, set.finder_radius95));
       if (!set.side.empty()) words = "The point lies " + set.side + ". " + words;
       append(block.rows, paragraph(d, fmt::format("tie-set-{}-words", i + 1), words, "body", width));
       block.rows.push_back(space_row(1));
@@ -266,7 +302,8 @@ BlockMaker follow_up_block(const Drafting& d) {
 BlockMaker verdict_block(const Drafting& d) {
   std::vector<std::string> says;
   for (const ExplanationFinding& e : d.findings.explanations) says.push_back(e.says);
-  for (const Diagnostic& remark : d.findings.remarks) says.push_back(remark.message + (remark.hint.empty() ? "" : ": " + remark.hint));
+  for (const Diagnostic& remark : d.findings.remarks)
+    says.push_back(remark.message + (remark.hint.empty() ? "" : ": " + remark.hint));
   return sentences(d, "verdict", "HOW WELL THE READINGS AGREE", std::move(says));
 }
 
@@ -328,7 +365,8 @@ BlockMaker cautions_block(const Drafting& d) {
 std::string geo_uri(const Placed& placed, PlanPoint at, double radius95) {
   if (!placed.georeference) return "";
   const LonLat p = placed.georeference->to_lon_lat(at);
-  return fmt::format("geo:{:.7f},{:.7f};u={:.1f}", p.lat_deg, p.lon_deg, std::hypot(radius95, placed.georeference->accuracy()));
+  return fmt::format("geo:{:.7f},{:.7f};u={:.1f}", p.lat_deg, p.lon_deg,
+                     std::hypot(radius95, placed.georeference->accuracy()));
 }
 
 BlockMaker dig_card(const Drafting& d, std::size_t index) {
@@ -336,7 +374,11 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     const DigFinding& dig = d.findings.digs[index];
     const ItemFinding& item = d.findings.items[dig.item];
     const std::size_t number = d.item_numbers[dig.item];
-    Block block{fmt::format("card-dig-{}", number), fmt::format("DIG {}  AT {}", number, counter_text(d, item.at)), {}, {}, false};
+    Block block{fmt::format("card-dig-{}", number),
+                fmt::format("DIG {}  AT {}", number, counter_text(d, item.at)),
+                {},
+                {},
+                false};
     const std::string id = block.id;
     append(block.rows, paragraph(d, id + "-what", item.what, "body-strong", width));
     block.rows.push_back(space_row(0.6));
@@ -353,7 +395,7 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     const std::array<std::array<std::string, 2>, 3> entries = {{
         {"top of pipe below ground, 95 %", range(d, dig.depth_to_top95)},
         {"window, along × across the pipe", taped(d, dig.window_length) + " × " + taped(d, dig.window_width)},
-        {"the window holds the point with", percent(dig.contains_probability)},
+        {"the window holds the point with", percentage(dig.contains_probability)},
     }};
     double y = 0;
     for (const auto& [name, value] : entries) {
@@ -374,11 +416,13 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
       figures.objects.push_back(std::move(qr));
     }
     block.rows.push_back(std::move(figures));
-    append(block.rows, paragraph(d, id + "-depths",
-                                 fmt::format("Best estimate: top {}, invert {} ({}). {}", feet_or_metres(d, dig.depth_to_top),
-                                             feet_or_metres(d, dig.depth_to_invert), range(d, dig.depth_to_invert95),
-                                             dig.hole_depth > 0 ? "Plan the hole for " + feet_or_metres(d, dig.hole_depth) + "." : ""),
-                                 "body", width));
+    append(block.rows,
+           paragraph(
+               d, id + "-depths",
+               fmt::format("Best estimate: top {}, invert {} ({}). {}", feet_or_metres(d, dig.depth_to_top),
+                           feet_or_metres(d, dig.depth_to_invert), range(d, dig.depth_to_invert95),
+                           dig.hole_depth > 0 ? "Plan the hole for " + feet_or_metres(d, dig.hole_depth) + "." : ""),
+               "body", width));
     block.rows.push_back(space_row(0.8));
 
     Row tapes = text_row(d, id + "-tapes", "TAPES, held level; the arcs meet over the point", "table-head");
@@ -388,7 +432,8 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     std::string words;
     if (!dig.ties.side.empty()) words += "The point lies " + dig.ties.side + ". ";
     words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
-    if (dig.ties.check_tolerance > 0) words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
+    if (dig.ties.check_tolerance > 0)
+      words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
     if (!dig.ties.offset_words.empty()) words += "Or: " + dig.ties.offset_words + ".";
     append(block.rows, paragraph(d, id + "-finding", words, "body", width));
     std::vector<std::string> points;
@@ -401,12 +446,19 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     std::vector<Cells> holes;
     for (const Footprint& f : dig.footprints) {
       const double volume = is_feet(d.placed.unit) ? f.volume / (0.9144 * 0.9144 * 0.9144) : f.volume;
-      holes.push_back({"", "", "", {f.sides + (f.applies && f.slope > 0 ? ", taken here" : ""), taped(d, f.length) + " × " + taped(d, f.width), fmt::format("{:.1f}", volume)}});
+      holes.push_back({"",
+                       "",
+                       "",
+                       {f.sides + (f.applies && f.slope > 0 ? ", taken here" : ""),
+                        taped(d, f.length) + " × " + taped(d, f.width), fmt::format("{:.1f}", volume)}});
     }
     if (!holes.empty()) block.rows.push_back(space_row(0.8));
     Block table{id + "-holes", "", {}, {}, false};
     set_table(d, table, width,
-              {{"sides", Align::left, true, "table"}, {"hole at grade", Align::right, false, "table"}, {is_feet(d.placed.unit) ? "cu yd" : "m³", Align::right, false, "table"}}, holes);
+              {{"sides", Align::left, true, "table"},
+               {"hole at grade", Align::right, false, "table"},
+               {is_feet(d.placed.unit) ? "cu yd" : "m³", Align::right, false, "table"}},
+              holes);
     append(block.rows, std::move(table.rows));
     return block;
   };

@@ -196,7 +196,9 @@ struct Typesetter::Faces {
     for (std::size_t i = 0; i < wanted.size();) {
       const CodePoint c = next_code_point(wanted, i);
       i += c.bytes;
-      text.string += c.value < 256 && face("figures").latin_glyph[c.value] != 0 ? std::string(wanted, i - c.bytes, c.bytes) : "?";
+      text.string += c.value < 256 && face("figures").latin_glyph[c.value] != 0
+                         ? std::string(wanted, i - c.bytes, c.bytes)
+                         : "?";
     }
     shape_own(face("figures"), text, keep_glyphs);
     return text;
@@ -206,9 +208,13 @@ struct Typesetter::Faces {
 Typesetter::Typesetter() : faces_(std::make_unique<Faces>()) {}
 Typesetter::~Typesetter() = default;
 
-Text Typesetter::set(std::string_view utf8, const TypeLook& look) { return faces_->set(utf8, look, true); }
+Text Typesetter::set(std::string_view utf8, const TypeLook& look) {
+  return faces_->set(utf8, look, true);
+}
 
-double Typesetter::width(std::string_view utf8, const TypeLook& look) { return faces_->set(utf8, look, false).width; }
+double Typesetter::width(std::string_view utf8, const TypeLook& look) {
+  return faces_->set(utf8, look, false).width;
+}
 
 std::vector<std::string> Typesetter::wrap(std::string_view utf8, const TypeLook& look, double width_mm) {
   std::vector<std::string> lines;
@@ -258,7 +264,11 @@ std::string Typesetter::shortened(std::string_view utf8, const TypeLook& look, d
   return text + dots;
 }
 
-const std::vector<Font>& Typesetter::fonts() const { return faces_->fonts; }
-const std::vector<std::string>& Typesetter::remarks() const { return faces_->remarks; }
+const std::vector<Font>& Typesetter::fonts() const {
+  return faces_->fonts;
+}
+const std::vector<std::string>& Typesetter::remarks() const {
+  return faces_->remarks;
+}
 
 }  // namespace swingtie
