@@ -2,6 +2,7 @@
 
 #include <functional>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,8 @@ struct Row {
   double height = 0;            ///< mm
   std::vector<Object> objects;  ///< placed from the row's upper left corner
   bool keep_with_next = false;
+  /// For what is costly to draw: called when the row has its place, to add its objects and what the legend must name.
+  std::function<void(Row& row, std::set<std::string, std::less<>>& legend)> draw;
   std::string layer = "blocks";
   std::optional<MapFrame> map;  ///< of an inset, its box placed as the objects are
 };

@@ -9,16 +9,19 @@
 namespace swingtie {
 
 Drafting start_drafting(const Placed& placed, const Findings& findings, const Style& style, Typesetter& type) {
-  Drafting d{placed, findings, style, type, SheetKind::dig, {}, {}};
+  Drafting d{placed, findings, style, type, SheetKind::dig, {}, {}, {}};
   for (std::size_t i = 0; i < findings.items.size(); ++i) {
     const ItemFinding& item = findings.items[i];
     // A bend or a change of pipe speaks for itself on the plan; a numbered item is something that was seen.
-    if (!item.what.empty() || item.act != Act::none) d.item_order.push_back(i);
+    if (!placed.runs[item.run].log[item.log].what.empty() || item.act != Act::none) d.item_order.push_back(i);
+    d.log_order.push_back(i);
   }
-  std::stable_sort(d.item_order.begin(), d.item_order.end(), [&](std::size_t a, std::size_t b) {
-    const ItemFinding &x = findings.items[a], &y = findings.items[b];
-    return x.line != y.line ? x.line < y.line : x.station.metres < y.station.metres;
-  });
+  for (std::vector<std::size_t>* order : {&d.item_order, &d.log_order}) {
+    std::stable_sort(order->begin(), order->end(), [&](std::size_t a, std::size_t b) {
+      const ItemFinding &x = findings.items[a], &y = findings.items[b];
+      return x.line != y.line ? x.line < y.line : x.station.metres < y.station.metres;
+    });
+  }
   d.item_numbers.assign(findings.items.size(), 0);
   for (std::size_t n = 0; n < d.item_order.size(); ++n) d.item_numbers[d.item_order[n]] = n + 1;
   return d;
@@ -177,7 +180,7 @@ std::string plus_minus(const Drafting& d, double metres) {
   if (!is_feet(d.placed.unit)) return "± " + rounded(metres, 2) + " m";
   // Rounded up: an inch too many is safer than one too few.
   const double inches = std::ceil(metres / metres_per_inch - 1e-6);
-  if (inches < 24) return fmt::format("± {:.0f} in", std::max(inches, 1.0));
+  if (inches < 24) return fmt::format("± {:.0f}\"", std::max(inches, 1.0));
   return "± " + rounded(in_unit(d, metres), 1) + " ft";
 }
 

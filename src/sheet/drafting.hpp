@@ -21,8 +21,9 @@ struct Drafting {
   const Style& style;
   Typesetter& type;
   SheetKind kind = SheetKind::dig;
-  std::vector<std::size_t> item_order;    ///< indices of Findings::items, house to main, line by line
-  std::vector<std::size_t> item_numbers;  ///< number printed for an item, from 1, by its index
+  std::vector<std::size_t> item_order;    ///< what was seen: indices of Findings::items, house to main, line by line
+  std::vector<std::size_t> log_order;     ///< the same of every entry of the logs, bends and pipe changes too
+  std::vector<std::size_t> item_numbers;  ///< number printed for an item, from 1, by its index; 0: none
 
   const Look& look(std::string_view of) const { return style.look(of); }
   const TypeLook& type_look(std::string_view of) const { return style.type(of); }
@@ -73,7 +74,7 @@ std::string bare(const Drafting& d, double metres);                     ///< `5.
 std::string taped(const Drafting& d, double metres);                    ///< `40'8"`, `12.40 m`
 std::string range(const Drafting& d, const Interval& interval);         ///< `4.6–5.9 ft`
 std::string bare_range(const Drafting& d, const Interval& interval);    ///< `4.6–5.9`
-std::string give_or_take(const Drafting& d, const Interval& interval);  ///< `± 5 in`, `± 0.12 m`: half the interval
+std::string give_or_take(const Drafting& d, const Interval& interval);  ///< `± 5"`, `± 0.12 m`: half the interval
 std::string plus_minus(const Drafting& d, double metres);               ///< the same of a half-width
 std::string percentage(double probability);                             ///< `97 %`, `99.6 %`, `over 99.9 %`
 std::string station_text(const Drafting& d, Station station);           ///< `0+40.6`, `0+012.40`

@@ -90,12 +90,18 @@ void draw_flow(SheetBuilder& out, const Drafting& d, const Flow& flow) {
       out.add("blocks", std::move(object));
       continue;
     }
-    for (Object object : placed.row->objects) {
-      move(object, placed.x, placed.y);
-      out.add(placed.row->layer, std::move(object));
+    Row row = *placed.row;
+    if (row.draw) {
+      std::set<std::string, std::less<>> legend;
+      row.draw(row, legend);
+      for (const std::string& key : legend) out.note(key);
     }
-    if (placed.row->map) {
-      MapFrame map = *placed.row->map;
+    for (Object& object : row.objects) {
+      move(object, placed.x, placed.y);
+      out.add(row.layer, std::move(object));
+    }
+    if (row.map) {
+      MapFrame map = *row.map;
       map.box.x += placed.x;
       map.box.y += placed.y;
       for (MapFrame::Tie& corner : map.corners) corner.paper = corner.paper + PaperPoint{placed.x, placed.y};

@@ -105,7 +105,7 @@ void draw_title(SheetBuilder& out, const Drafting& d, const PaperBox& border, co
 
   std::vector<Mark> kind;
   kind.emplace_back(set_at(d.text(kind_title(d.kind), "sheet-title"), {x_kind + pad, strip.y + 6.4}));
-  const std::string reader = d.kind == SheetKind::dig     ? "for the one who digs"
+  const std::string reader = d.kind == SheetKind::dig     ? "for the excavator"
                              : d.kind == SheetKind::route ? "for owner and buyer"
                                                           : "for the city";
   kind.emplace_back(set_at(d.text(reader, "field-value"), {x_kind + pad, strip.y + 10.4}));

@@ -269,7 +269,7 @@ class Arranger {
       ++layout.further_sheets;
     }
     const double sheet_area = layout.sheet.width * layout.sheet.height;
-    layout.cost = 1.6 * std::log2(denominator) + 0.9 * layout.further_sheets -
+    layout.cost = 1.6 * std::log2(denominator) + 1.5 * layout.further_sheets -
                   1.2 * plan.width * plan.height / sheet_area + (fits ? 0 : 8) +
                   0.5 * (1 - std::min(1.0, filled.fullness)) + 0.2 * std::abs(std::log(plan.width / plan.height));
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;

@@ -70,11 +70,6 @@ constexpr std::array entries = {
     Entry{"tree", "tree trunk", Sample::tree},
     Entry{"crown", "crown", Sample::line},
     Entry{"root-zone", "root zone", Sample::area},
-    Entry{"hydrant", "hydrant", Sample::fixture, FeatureKind::hydrant},
-    Entry{"pole", "pole", Sample::fixture, FeatureKind::pole},
-    Entry{"meter", "meter", Sample::fixture, FeatureKind::meter},
-    Entry{"valve", "valve", Sample::fixture, FeatureKind::valve},
-    Entry{"manhole", "manhole", Sample::fixture, FeatureKind::manhole},
     Entry{"mark", "mark on the ground", Sample::fixture, FeatureKind::mark},
     Entry{"profile-band", "depth lies in this band with 95 % (profile)", Sample::area},
 };
@@ -87,8 +82,14 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
   const PaperBox box{0, 0, sample_width, sample_height};
   std::vector<Mark> marks;
   switch (entry.sample) {
-    case Sample::line:
-      return line_marks({left, right_end}, d.look(entry.key), box);
+    case Sample::line: {
+      // A long pattern is shown smaller, so that one sees it repeat.
+      Look look = d.look(entry.key);
+      double period = 0;
+      for (const double dash : look.dash) period += dash;
+      for (double& dash : look.dash) dash *= std::min(1.0, (right_end.x - left.x) / 1.6 / std::max(period, 0.1));
+      return line_marks({left, right_end}, look, box);
+    }
     case Sample::area: {
       const Polyline ring = {{0.8, 0.5},
                              {sample_width - 0.8, 0.5},

@@ -37,8 +37,8 @@ PlanContent content_of(SheetKind kind) {
 }
 
 /// The surroundings of a dig point at a scale one can dig by.
-BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, std::set<std::string, std::less<>>& legend) {
-  return [&d, index, up, &legend](double width) {
+BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
+  return [&d, index, up](double width) {
     const DigFinding& dig = d.findings.digs[index];
     const std::size_t number = d.item_numbers[dig.item];
     Block block{fmt::format("inset-dig-{}", number), "", {}, {}, true};
@@ -46,31 +46,32 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, std::se
     around.add({dig.window.begin(), dig.window.end()});
     around.add({dig.bottom.begin(), dig.bottom.end()});
     for (const auto& ring : d.findings.items[dig.item].region95) around.add(ring);
-    const double height = std::clamp(width * 0.72, 42.0, 90.0);
+    const double height = std::clamp(width * 0.85, 48.0, 90.0);
     double denominator = inset_scales(d.placed.unit).back();
     for (const double s : inset_scales(d.placed.unit)) {
       denominator = s;
       // Room for the dimensions and a little of what lies around.
-      if (around.width() * 1000 / s <= width - 26 && around.height() * 1000 / s <= height - 24) break;
+      if (around.width() * 1000 / s <= width - 18 && around.height() * 1000 / s <= height - 16) break;
     }
+    const double head = leading(d, "table-head");
     Row row;
     row.layer = "insets";
-    const double head = leading(d, "table-head");
-    const PlanView view{{0, head + 0.4, width, height}, denominator, up, around.middle()};
-    SheetBuilder drawn(width, height);
-    PlanContent content;
-    content.inset_of = index;
-    content.prefix = fmt::format("inset-{}-", number);
-    draw_plan(drawn, d, view, content);
-    for (const std::string& key : drawn.legend()) legend.insert(key);
-    Row title = text_row(d, block.id + "-title",
-                         fmt::format("DIG {}, {}", number, format_scale(denominator, d.placed.unit)), "table-head");
-    row.objects = std::move(title.objects);
-    for (Layer& layer : drawn.sheet.layers) {
-      for (Object& object : layer.objects) row.objects.push_back(std::move(object));
-    }
     row.height = head + 0.4 + height + 0.5;
-    row.map = map_frame(d, view);
+    const PlanView view{{0, head + 0.4, width, height}, denominator, up, around.middle()};
+    row.draw = [&d, index, number, view, width, height, id = block.id](Row& drawn_row, std::set<std::string, std::less<>>& legend) {
+      SheetBuilder drawn(width, height);
+      PlanContent content;
+      content.inset_of = index;
+      content.prefix = fmt::format("inset-{}-", number);
+      draw_plan(drawn, d, view, content);
+      legend = drawn.legend();
+      Row title = text_row(d, id + "-title", fmt::format("DIG {}, {}", number, format_scale(view.denominator, d.placed.unit)), "table-head");
+      drawn_row.objects = std::move(title.objects);
+      for (Layer& layer : drawn.sheet.layers) {
+        for (Object& object : layer.objects) drawn_row.objects.push_back(std::move(object));
+      }
+      drawn_row.map = map_frame(d, view);
+    };
     block.rows = {std::move(row)};
     return block;
   };
@@ -83,7 +84,7 @@ std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOpti
     case SheetKind::dig:
       for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
         out.push_back(dig_card(d, i));
-        out.push_back(inset_block(d, i, up, legend));
+        out.push_back(inset_block(d, i, up));
       }
       break;
     case SheetKind::route:
@@ -107,7 +108,6 @@ std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOpti
       break;
   }
   out.push_back([&d, &legend](double width) { return legend_block(d, legend)(width); });
-  if (d.kind == SheetKind::dig) out.push_back(items_block(d, false, false));
   if (d.kind == SheetKind::route) out.push_back(photos_block(d, options.folder, remarks));
   return out;
 }
@@ -123,18 +123,21 @@ std::size_t main_line(const Drafting& d) {
 }
 
 /// Profiles of the other lines, as blocks.
-BlockMaker profile_block(const Drafting& d, std::size_t line, double denominator) {
-  return [&d, line, denominator](double width) {
+BlockMaker profile_block(const Drafting& d, std::size_t line) {
+  return [&d, line](double width) {
     Block block{fmt::format("profile-{}", line + 1), "", {}, {}, true};
-    SheetBuilder drawn(width, 50);
-    const double height = 40;
-    draw_profile(drawn, d, {0, 0, width, height}, line, denominator);
+    constexpr double height = 40;
     Row row;
     row.layer = "profile";
-    for (Layer& layer : drawn.sheet.layers) {
-      for (Object& object : layer.objects) row.objects.push_back(std::move(object));
-    }
     row.height = height;
+    row.draw = [&d, line, width](Row& drawn_row, std::set<std::string, std::less<>>& legend) {
+      SheetBuilder drawn(width, height);
+      draw_profile(drawn, d, {0, 0, width, height}, line);
+      legend = drawn.legend();
+      for (Layer& layer : drawn.sheet.layers) {
+        for (Object& object : layer.objects) drawn_row.objects.push_back(std::move(object));
+      }
+    };
     block.rows = {std::move(row)};
     return block;
   };
@@ -154,8 +157,10 @@ bool readable(const Drafting& d, double denominator) {
   return denominator <= (is_feet(d.placed.unit) ? 240 : 250);
 }
 
-Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
-  Prepared out{base, content_of(kind), {}, {}, {}};
+std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
+  // In its place from the start: rows that draw themselves later keep hold of its Drafting.
+  auto prepared = std::make_unique<Prepared>(Prepared{base, content_of(kind), {}, {}, {}});
+  Prepared& out = *prepared;
   Drafting& d = out.d;
   d.kind = kind;
   const Azimuth up = d.findings.viewer.facing;
@@ -169,7 +174,7 @@ Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& optio
     std::vector<Block> blocks;
     for (const BlockMaker& make : makers) blocks.push_back(make(width));
     for (std::size_t i = 0; i < d.findings.lines.size(); ++i) {
-      if (i != profiled && kind == SheetKind::route) blocks.push_back(profile_block(d, i, 1)(width));
+      if (i != profiled && kind == SheetKind::route) blocks.push_back(profile_block(d, i)(width));
     }
     return blocks;
   };
@@ -188,8 +193,14 @@ Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& optio
     for (int round = 0; round < 3; ++round) {
       out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, with_profile);
       SheetBuilder trial(out.layout.sheet.width, out.layout.sheet.height);
-      draw_plan(trial, d, out.layout.view, out.content);
-      if (out.layout.profile) draw_profile(trial, d, *out.layout.profile, profiled, out.layout.view.denominator);
+      PlanContent unlabelled = out.content;
+      unlabelled.labels = false;
+      draw_plan(trial, d, out.layout.view, unlabelled);
+      if (!d.findings.digs.empty() && kind == SheetKind::dig) {
+        // Shown in the insets whether or not the plan has them.
+        for (const char* key : {"dig-window", "footprint", "region"}) trial.note(key);
+      }
+      if (out.layout.profile) draw_profile(trial, d, *out.layout.profile, profiled);
       legend = trial.legend();
       const std::set<std::string, std::less<>> now = legend;
       if (now == before) break;
@@ -199,7 +210,7 @@ Prepared prepare(const Drafting& base, SheetKind kind, const SheetOptions& optio
   }
   out.layout.profile_line = profiled;
   out.blocks = setter(out.layout.column_width);
-  return out;
+  return prepared;
 }
 
 void finish(SheetBuilder& out, const Drafting& d, const Prepared& prepared) {
@@ -226,7 +237,7 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
   std::vector<std::unique_ptr<Prepared>> prepared;
   int count = 0;
   for (const SheetKind kind : kinds) {
-    prepared.push_back(std::make_unique<Prepared>(prepare(base, kind, options)));
+    prepared.push_back(prepare(base, kind, options));
     count += 1 + prepared.back()->layout.further_sheets;
   }
   std::vector<Sheet> sheets;
@@ -241,7 +252,7 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     SheetBuilder out = start(layout);
     out.sheet.maps.push_back(map_frame(p->d, layout.view));
     draw_plan(out, p->d, layout.view, p->content);
-    if (layout.profile) draw_profile(out, p->d, *layout.profile, layout.profile_line, layout.view.denominator);
+    if (layout.profile) draw_profile(out, p->d, *layout.profile, layout.profile_line);
     Flow placed_rows = flow(p->d, p->blocks, {}, layout.columns);
     draw_flow(out, p->d, placed_rows);
     std::vector<Block> cautions = {cautions_block(p->d)(layout.cautions_width)};

@@ -121,6 +121,7 @@ void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const
   draw_items(scene);
   draw_north_and_scale(scene);
 
+  if (!content.labels) return;
   for (const PlacedLabel& placed : place_labels(scene.labels, scene.obstacles, view.box)) {
     const Label& label = scene.labels[placed.label];
     if (placed.leader) {

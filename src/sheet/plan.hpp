@@ -21,6 +21,7 @@ struct PlanContent {
   bool alternatives = true;
   bool pipes = false;                   ///< material along the line
   std::optional<std::size_t> inset_of;  ///< index into Findings::digs: a large picture of this one, with dimensions
+  bool labels = true;  ///< off for a trial that only finds out what is shown
   std::string prefix;                   ///< of ids, so that an inset's differ from the plan's
 };
 
@@ -66,7 +67,8 @@ LabelForm form_of(const Drafting& d, const std::vector<std::string>& lines, std:
 std::string tie_letter(const Drafting& d, PlanPoint fixed);
 
 // Marks that the legend shows too.
-std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act);
+/// @param radius  of the lozenge that marks what is to be dug
+std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act, double radius = 1.7);
 std::vector<Mark> access_symbol(const Drafting& d, PaperPoint at);
 std::vector<Mark> locate_symbol(const Drafting& d, PaperPoint at, bool wrong);
 std::vector<Mark> crossing_symbol(const Drafting& d, PaperPoint at, double angle);

@@ -314,6 +314,7 @@ void draw_trees(PlanScene& scene) {
       }
       std::vector<Mark> marks = line_marks(crown, d.look("crown"), view.box, true);
       if (!marks.empty()) scene.out.note("crown");
+      scene.obstacles.add_line(crown, 0.05, 3, true);
       scene.add("trees", f.id + "-crown", "crown", "crown of " + name, Role::ground, std::move(marks));
     }
     if (!contains(inset(view.box, 1.5), at)) continue;

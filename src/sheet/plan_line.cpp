@@ -143,11 +143,11 @@ std::vector<Mark> access_symbol(const Drafting& d, PaperPoint at) {
   return {drawn(std::move(ring), look), std::move(bar)};
 }
 
-std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act) {
+std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act, double radius) {
   Path shape;
   switch (act) {
     case Act::dig:  // a lozenge
-      shape.add_polyline({{at.x, at.y - 1.7}, {at.x + 1.7, at.y}, {at.x, at.y + 1.7}, {at.x - 1.7, at.y}}, true);
+      shape.add_polyline({{at.x, at.y - radius}, {at.x + radius, at.y}, {at.x, at.y + radius}, {at.x - radius, at.y}}, true);
       return {drawn(std::move(shape), d.look("dig-item"))};
     case Act::watch:  // a triangle
       shape.add_polyline({{at.x, at.y - 1.6}, {at.x + 1.5, at.y + 1.1}, {at.x - 1.5, at.y + 1.1}}, true);
@@ -271,7 +271,7 @@ void draw_items(PlanScene& scene) {
     const std::string depth = fmt::format("{} deep ({})", feet_or_metres(d, item.depth), bare_range(d, item.depth95));
     scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item",
               fmt::format("{} {}: {}, {}", key, at_words, item.what, depth), Role::symbol,
-              item_symbol(d, at, item.act), "#row-item-" + key);
+              item_symbol(d, at, item.act, scene.content.digs || scene.content.inset_of ? 0.9 : 1.7), "#row-item-" + key);
     scene.obstacles.add_box({at, 1.7, 1.7, 0}, Obstacles::never);
     Label label;
     label.id = scene.id("item-" + key + "-label");
@@ -381,7 +381,7 @@ void draw_crossings(PlanScene& scene) {
     const std::string station = "sta. " + station_text(d, crossing.station);
     label.forms = {
         form_of(d,
-                {"crosses at " + station, fmt::format("{} to {}", station_text(d, Station{crossing.station95.low}),
+                {"crosses at " + station, fmt::format("95 %: {} to {}", station_text(d, Station{crossing.station95.low}),
                                                       station_text(d, Station{crossing.station95.high}))},
                 "item"),
         form_of(d, {station}, "item")};

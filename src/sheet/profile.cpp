@@ -295,17 +295,16 @@ std::string material_look(Material material) {
   }
 }
 
-void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index,
-                  double denominator) {
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index) {
   if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
   const LineFinding& line = d.findings.lines[line_index];
   const LineCourse course(line);
   const double left = 9, top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
   const PaperBox graph{box.x + left, box.y + top_room, box.width - left - 3, box.height - top_room - foot};
-  ProfileView view{graph, denominator, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
+  ProfileView view{graph, 1, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
   for (const double s : plan_scales(d.placed.unit)) {
     view.horizontal = s;
-    if (s >= denominator && line.length * 1000 / s <= graph.width) break;
+    if (line.length * 1000 / s <= graph.width) break;
   }
   double high = -1e300, low = 1e300;
   for (const StationFinding& s : line.stations) {
@@ -320,7 +319,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double unit_length = metres_per(d.placed.unit);
   view.top = std::ceil((high + 0.15) / unit_length) * unit_length;
   low = std::floor((low - 0.1) / unit_length) * unit_length;
-  for (const double e : {10.0, 5.0, 4.0, 2.0, 1.0, 0.5}) {
+  for (const double e : {10.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.5}) {
     view.exaggeration = e;
     if ((view.top - low) * 1000 * e / view.horizontal <= graph.height) break;
   }

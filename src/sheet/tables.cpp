@@ -19,11 +19,19 @@ std::string act_words(Act act) {
     case Act::none:
       break;
   }
-  return "none";
+  return "";
 }
 
 void append(std::vector<Row>& to, std::vector<Row> more) {
   std::move(more.begin(), more.end(), std::back_inserter(to));
+}
+
+/// With a capital and a full stop.
+std::string sentence(std::string words) {
+  if (words.empty()) return words;
+  if (words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  if (words.back() != '.') words += '.';
+  return words;
 }
 
 /// Sentences as a list under a heading; empty sentences and repeats are left out.
@@ -52,13 +60,13 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
     if (sides) columns.push_back({"private", Align::right, false, "table"});
     if (advice) columns.push_back({"to do", Align::left, false, "table"});
     std::vector<Cells> rows;
-    for (const std::size_t i : d.item_order) {
+    for (const std::size_t i : advice ? d.log_order : d.item_order) {
       const ItemFinding& item = d.findings.items[i];
       std::string counter = counter_text(d, item.at);
       counter.resize(counter.size() - unit.size() - 1);
-      const std::string key = fmt::format("{}", d.item_numbers[i]);
-      Cells cells{
-          "row-item-" + key, item.what, "#item-" + key, {key, counter, item.what, bare_range(d, item.depth95)}};
+      const bool numbered = d.item_numbers[i] > 0;
+      const std::string key = numbered ? fmt::format("{}", d.item_numbers[i]) : "";
+      Cells cells{numbered ? "row-item-" + key : "", item.what, numbered ? "#item-" + key : "", {key, counter, item.what, bare_range(d, item.depth95)}};
       if (sides) cells.cells.push_back(item.private_probability ? percentage(*item.private_probability) : "not said");
       if (advice) cells.cells.push_back(act_words(item.act));
       rows.push_back(std::move(cells));
@@ -279,7 +287,7 @@ BlockMaker crossing_ties_block(const Drafting& d) {
       append(block.rows, tie_rows(d, set, fmt::format("tie-set-{}", i + 1), width, false));
       std::string words =
           fmt::format("The tapes put a finder within {} (95 %).", feet_or_metres(d, set.finder_radius95));
-      if (!set.side.empty()) words = "The point lies " + set.side + ". " + words;
+      if (!set.side.empty()) words = sentence(set.side) + " " + words;
       append(block.rows, paragraph(d, fmt::format("tie-set-{}-words", i + 1), words, "body", width));
       block.rows.push_back(space_row(1));
     }
@@ -430,11 +438,11 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     block.rows.push_back(std::move(tapes));
     append(block.rows, tie_rows(d, dig.ties, id + "-tie", width, true));
     std::string words;
-    if (!dig.ties.side.empty()) words += "The point lies " + dig.ties.side + ". ";
+    if (!dig.ties.side.empty()) words += sentence(dig.ties.side) + " ";
     words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
     if (dig.ties.check_tolerance > 0)
       words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
-    if (!dig.ties.offset_words.empty()) words += "Or: " + dig.ties.offset_words + ".";
+    if (!dig.ties.offset_words.empty()) words += sentence("or: " + dig.ties.offset_words);
     append(block.rows, paragraph(d, id + "-finding", words, "body", width));
     std::vector<std::string> points;
     for (const std::string& m : dig.marked) points.push_back("Left on the ground: " + m + ".");
@@ -457,7 +465,7 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     set_table(d, table, width,
               {{"sides", Align::left, true, "table"},
                {"hole at grade", Align::right, false, "table"},
-               {is_feet(d.placed.unit) ? "cu yd" : "m³", Align::right, false, "table"}},
+               {is_feet(d.placed.unit) ? "yd³" : "m³", Align::right, false, "table"}},
               holes);
     append(block.rows, std::move(table.rows));
     return block;
