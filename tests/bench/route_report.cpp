@@ -155,7 +155,7 @@ Summary summarise(const ScenarioScores& scores) {
 void print_table(std::FILE* out, const std::vector<ScenarioScores>& all) {
   fmt::print(out,
              "             RMS at unlocated counters, ft      95 % region    95 % depth   mistakes        false      "
-             "   solve, ms\n"
+             "   solve, CPU ms\n"
              "scenario     engine joined spline  bound ratio  holds   ft2    holds  ± ft  named of can    of sound   "
              "   50th   95th solves\n");
   for (const ScenarioScores& scores : all) {

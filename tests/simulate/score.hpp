@@ -53,7 +53,7 @@ struct LateralScore {
   std::vector<MistakeScore> mistakes;
   std::vector<Accusation> false_accusations;  ///< probability above one half
   int sound_locates = 0, sound_bends = 0, sound_zeros = 0;
-  double milliseconds = 0;
+  double milliseconds = 0;  ///< of processor time for the solve
   int solves = 0;
   double locate_error_across = 0, locate_error_along = 0;  ///< sums of squares of the sound locates' errors
   double locates_measured = 0;
