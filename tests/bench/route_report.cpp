@@ -204,6 +204,18 @@ void print_details(std::FILE* out, const ScenarioScores& scores) {
   fmt::print(out,
              "    locates off by {:.2f} ft along and {:.2f} ft across (RMS); RMS past the last locate {:.2f} ft\n",
              s.locate_along, s.locate_across, s.rms_beyond);
+  Share along, across, along2, across2;
+  for (const LateralScore& lateral : scores.laterals)
+    for (const PointScore& point : lateral.points) {
+      along.add(point.along / ft);
+      across.add(point.across / ft);
+      along2.add(point.along * point.along / (ft * ft));
+      across2.add(point.across * point.across / (ft * ft));
+    }
+  fmt::print(out,
+             "    answer off along {:+.2f} (RMS {:.2f}), across {:+.2f} (RMS {:.2f}) ft; plus is toward the main and "
+             "right\n",
+             along.value(), along2.root(), across.value(), across2.root());
   fmt::print(out, "    region holds {:.1f} ± {:.1f} %\n", 100 * s.coverage, 100 * s.coverage_error);
   const auto inside = [](const RegionScore& r) { return r.inside; };
   print_coverage(

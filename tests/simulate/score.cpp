@@ -287,6 +287,11 @@ LateralScore score(const Scenario& scenario, std::uint64_t seed, const Solver& s
         return distance(plan_of(posterior.at_counter(r, {counter}, Sight::lens).mean()), there);
       };
       point.error = off(answer);
+      const Eigen::Vector3d flow = lateral.truth.lines[really.line].direction(really.distance(counter));
+      const PlanVector on = direction(Azimuth{std::atan2(flow.x(), flow.y())});
+      const PlanVector miss = plan_of(answer.at_counter(r, {counter}, Sight::lens).mean()) - there;
+      point.along = dot(miss, on);
+      point.across = dot(miss, right_of(on));
       point.bound_error = off(bound);
       point.joined_error = distance(joined.straight({counter}), there);
       point.spline_error = distance(joined.smooth({counter}), there);
