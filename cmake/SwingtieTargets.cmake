@@ -13,6 +13,11 @@ if(SWINGTIE_SANITIZE)
   target_link_options(swingtie_flags INTERFACE -fsanitize=address,undefined)
 endif()
 
+if(SWINGTIE_FUZZ)
+  target_compile_options(swingtie_flags INTERFACE -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all)
+  target_link_options(swingtie_flags INTERFACE -fsanitize=address,undefined)
+endif()
+
 # swingtie_stage(<name> SOURCES a.cpp … HEADERS a.hpp … [SEES <stage> …] [USES <library> …])
 # A stage is one folder of src/ and one static library. SEES names the stages whose headers its own headers
 # include; USES the third-party libraries that stay behind its .cpp files.

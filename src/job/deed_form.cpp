@@ -25,7 +25,7 @@ Form<DeedCall> chord() {
 Fields<ArcMap> arc_fields() {
   using A = ArcMap;
   const auto arc = [](A& a) -> DeedCall::Arc& {
-    if (!a.call.arc) a.call.arc.emplace();
+    if (!a.call.arc) a.call.arc = DeedCall::Arc{};
     return *a.call.arc;
   };
   return Fields<A>(

@@ -86,7 +86,7 @@ Parsed<DeedCall> parse_arc(Scanner& in, LengthUnit unit) {
     }
   }
   DeedCall call;
-  call.arc.emplace();
+  call.arc = DeedCall::Arc{};
   for (const Piece& piece : pieces) {
     std::string text = in.between(piece.begin, piece.end);
     const std::size_t skipped = std::min(text.find_first_not_of(' '), text.size());

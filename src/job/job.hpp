@@ -83,14 +83,15 @@ struct Position {
   Span at;
 };
 
+struct DeedArc {
+  bool to_left = false;
+  double radius = 0;
+  std::optional<double> delta;       ///< central angle
+  std::optional<double> arc_length;  ///< at least one of delta, arc_length, chord is given
+};
 /// One course of a deed: straight, or an arc to the left or right.
 struct DeedCall {
-  struct Arc {
-    bool to_left = false;
-    double radius = 0;
-    std::optional<double> delta;       ///< central angle
-    std::optional<double> arc_length;  ///< at least one of delta, arc_length, chord is given
-  };
+  using Arc = DeedArc;
   std::optional<Azimuth> bearing;  ///< of the course, or of the chord of an arc; an arc without one is tangent
   std::optional<double> distance;  ///< of the course, or of the chord of an arc
   std::optional<Arc> arc;
@@ -215,15 +216,16 @@ struct LogEntry {
   Span span;
 };
 
+struct DepthRatio {
+  double lower = 0, upper = 0;  ///< signal readings
+  double apart = 0;             ///< height between them
+  Span at;
+};
 struct DepthNote {
   std::optional<Written<double>> along;   ///< read with the receiver along the pipe; a plain `depth: 7.5` is this
   std::optional<Written<double>> across;  ///< read with the receiver turned across it
   std::optional<Written<double>> nulls;   ///< distance between the two nulls; depth = distance / sqrt 2
-  struct Ratio {
-    double lower = 0, upper = 0;  ///< signal readings
-    double apart = 0;             ///< height between them
-    Span at;
-  };
+  using Ratio = DepthRatio;
   std::optional<Ratio> ratio;
 };
 struct LocateEntry {

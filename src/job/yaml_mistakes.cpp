@@ -78,7 +78,8 @@ Diagnostic explain_parser(const std::string& complaint, std::size_t at, const Pa
     return error(place, "`&` here begins an anchor without a name", {}, "text that begins with `&` needs quotes");
   }
   if (contains(complaint, "unknown token")) {
-    return error(place, fmt::format("text cannot begin with `{}`", here), {}, "put the text in quotes");
+    return error(place, fmt::format("text cannot begin with `{}`", text.character_at(at)), {},
+                 "put the text in quotes");
   }
   if (contains(complaint, "unknown escape") || contains(complaint, "hex") || contains(complaint, "unicode")) {
     return error(place, "a `\\` in double quotes begins an escape that this is not", {},
@@ -97,7 +98,7 @@ Diagnostic explain_parser(const std::string& complaint, std::size_t at, const Pa
                  fmt::format("`,` or `{}`", close), "text with `: ` or `, ` in it needs quotes");
   }
   if (contains(complaint, "flow end")) {
-    return error(place, fmt::format("this `{}` closes nothing", here), {},
+    return error(place, fmt::format("this `{}` closes nothing", text.character_at(at)), {},
                  "delete it, or open the bracket before it");
   }
   if (here == ':' || contains(complaint, "illegal map value")) {

@@ -115,6 +115,10 @@ std::size_t YamlText::span_length(std::size_t begin, std::size_t end) const {
   return std::max<std::size_t>(code_point_count(piece), 1);
 }
 
+std::string YamlText::character_at(std::size_t offset) const {
+  return encode_utf8(decode_utf8(std::string_view(bytes_).substr(std::min(offset, bytes_.size()), 4)).substr(0, 1));
+}
+
 std::string_view YamlText::line_at(std::size_t offset) const {
   offset = std::min(offset, bytes_.size());
   const std::size_t before = offset == 0 ? std::string::npos : bytes_.rfind('\n', offset - 1);

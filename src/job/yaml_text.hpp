@@ -20,6 +20,8 @@ class YamlText {
   Span span(std::size_t offset, std::size_t length) const;
   /// Code points from one byte offset to another, or to the end of the first one's line; at least 1.
   std::size_t span_length(std::size_t begin, std::size_t end) const;
+  /// The character at a byte offset; empty at the end.
+  std::string character_at(std::size_t offset) const;
   /// The bytes of the line that holds the offset, without its end.
   std::string_view line_at(std::size_t offset) const;
   /// Offset of the first byte after the quoted scalar that begins at this offset; npos if it is never closed.

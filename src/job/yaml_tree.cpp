@@ -112,10 +112,13 @@ class Builder : public YAML::EventHandler {
                   "a job file never needs more than a dozen levels"}};
     }
     YamlNode& node = make(kind, mark, anchor);
-    node.in_braces = style == YAML::EmitterStyle::Flow;
+    const std::size_t at = behind_anchor(position(mark));
+    // The lone pair of `[a: b]` is a map in flow style without braces.
+    node.in_braces = style == YAML::EmitterStyle::Flow && at < text_.bytes().size() &&
+                     (text_.bytes()[at] == '[' || text_.bytes()[at] == '{');
     if (!tag.empty() && tag != "?" && tag != "!") refuse_tag(mark);
     open_.push_back({&node, anchor});
-    state_.brackets.push_back({position(mark), node.in_braces});
+    state_.brackets.push_back({at, node.in_braces});
   }
 
   void close() {
@@ -161,6 +164,16 @@ class Builder : public YAML::EventHandler {
     }
   }
 
+  /// The mark of a value with an anchor is the anchor's, which stands before it.
+  std::size_t behind_anchor(std::size_t at) const {
+    const std::string& bytes = text_.bytes();
+    while (at < bytes.size() && bytes[at] == '&') {
+      at = std::min(bytes.find_first_of(" \n", at), bytes.size());
+      at = std::min(bytes.find_first_not_of(" \n", at), bytes.size());
+    }
+    return at;
+  }
+
   void refuse_tag(const YAML::Mark& mark) const {
     throw Stop{{Severity::error,
                 text_.span(position(mark), 1),
@@ -172,11 +185,7 @@ class Builder : public YAML::EventHandler {
   /// Finds the extent of a scalar in the file, and whether its text stands there letter by letter.
   void locate_scalar(YamlNode& node, std::size_t at) {
     const std::string& bytes = text_.bytes();
-    // An anchor stands before the value and the mark is the anchor's.
-    while (at < bytes.size() && bytes[at] == '&') {
-      at = std::min(bytes.find_first_of(" \n", at), bytes.size());
-      at = std::min(bytes.find_first_not_of(" \n", at), bytes.size());
-    }
+    at = behind_anchor(at);
     const char first = at < bytes.size() ? bytes[at] : '\0';
     const bool quoted = first == '"' || first == '\'';
     state_.last_scalar = {at, at, quoted};
