@@ -155,7 +155,7 @@ class Fields {
   Shape shape_;
 };
 
-/// A map as a value. A member `Span at` of T, if there is one, becomes the map's place.
+/// A map as a value. A member `Span at` or `Span span` of T, unless a key has set it, becomes the map's place.
 template <class T>
 Form<T> map_of(Fields<T> fields) {
   auto shape = std::make_shared<Shape>(fields.shape());
@@ -165,11 +165,11 @@ Form<T> map_of(Fields<T> fields) {
             if constexpr (requires {
                             { value.at } -> std::same_as<Span&>;
                           })
-              value.at = node.at;
+              if (value.at.line == 0) value.at = node.at;
             if constexpr (requires {
                             { value.span } -> std::same_as<Span&>;
                           })
-              value.span = node.at;
+              if (value.span.line == 0) value.span = node.at;
             return value;
           },
           std::move(shape)};

@@ -18,18 +18,6 @@ bool is_digit(char c) {
   return c >= '0' && c <= '9';
 }
 
-/// Offset in code points of the first one that a name cannot hold, or nothing. Letters of any script are fine.
-std::optional<std::size_t> bad_name_character(std::string_view text, bool hyphen_allowed) {
-  const std::u32string letters = decode_utf8(text);
-  for (std::size_t i = 0; i < letters.size(); ++i) {
-    const char32_t c = letters[i];
-    const bool plain = (c >= U'a' && c <= U'z') || (c >= U'A' && c <= U'Z') || (c >= U'0' && c <= U'9') || c == U'_';
-    const bool foreign = c >= 0xC0 && c != 0xD7 && c != 0xF7 && !(c >= 0x2000 && c <= 0x206F);
-    if (!plain && !foreign && !(c == U'-' && hyphen_allowed)) return i;
-  }
-  return std::nullopt;
-}
-
 Form<std::string> name_form(bool hyphen_allowed, std::string what, ShapeRef shape) {
   return {
       [hyphen_allowed, what = std::move(what)](Reader& reader, const YamlNode& node) -> std::optional<std::string> {
@@ -100,6 +88,17 @@ std::optional<std::string> checked_name(Reader& reader, std::string_view name, S
 }
 
 }  // namespace
+
+std::optional<std::size_t> bad_name_character(std::string_view text, bool hyphen_allowed) {
+  const std::u32string letters = decode_utf8(text);
+  for (std::size_t i = 0; i < letters.size(); ++i) {
+    const char32_t c = letters[i];
+    const bool plain = (c >= U'a' && c <= U'z') || (c >= U'A' && c <= U'Z') || (c >= U'0' && c <= U'9') || c == U'_';
+    const bool foreign = c >= 0xC0 && c != 0xD7 && c != 0xF7 && !(c >= 0x2000 && c <= 0x206F);
+    if (!plain && !foreign && !(c == U'-' && hyphen_allowed)) return i;
+  }
+  return std::nullopt;
+}
 
 std::optional<std::string_view> scalar_text(Reader& reader, const YamlNode& node, std::string_view expected) {
   if (node.kind == YamlNode::Kind::scalar) return node.text;

@@ -44,6 +44,8 @@ Form<SideWord> toward_form();
 Form<std::string> edge_corners();
 /// `house.sw`, `hydrant`.
 Form<PointName> point_name();
+/// Offset in code points of the first one that a name cannot hold, or nothing. Letters of any script are fine.
+std::optional<std::size_t> bad_name_character(std::string_view text, bool hyphen_allowed);
 /// Splits a scalar's text into a feature and a corner. @param at  the place of the name's text
 std::optional<PointName> parse_point_name(Reader& reader, std::string_view text, Span at);
 /// `house.sw-se`. Nothing, and no error, when the text has no `.` with a `-` behind it.

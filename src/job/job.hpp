@@ -264,7 +264,7 @@ struct OwnershipRule {
   std::string clean_out;  ///< for PrivateUntil::clean_out: a run's access id or a feature
   double station = 0;     ///< for PrivateUntil::station
   std::string source;     ///< who says so
-  Span at;
+  Span at;                ///< of the limit: the id of a clean-out, or the word
 };
 
 /// How the hole is to be dug; what the job does not say is taken from the rule set.

@@ -90,6 +90,7 @@ Form<OwnershipRule> private_until() {
             const auto written = scalar_text(reader, node, expected);
             if (!written) return std::nullopt;
             OwnershipRule rule;
+            rule.at = node.at;
             const std::size_t space = written->find(' ');
             const std::string_view first = written->substr(0, space);
             std::string_view rest = space == std::string_view::npos ? "" : written->substr(space);
@@ -103,10 +104,13 @@ Form<OwnershipRule> private_until() {
                 return std::nullopt;
               }
               if (first == "clean-out") {
-                auto name = parse_point_name(reader, rest, rest_at);
-                if (!name) return std::nullopt;
+                if (bad_name_character(rest, true)) {
+                  reader.error(rest_at, fmt::format("`{}` cannot be a name", rest), "the id of a clean-out");
+                  return std::nullopt;
+                }
                 rule.until = PrivateUntil::clean_out;
-                rule.clean_out = name->corner.empty() ? name->feature : name->feature + "." + name->corner;
+                rule.clean_out = std::string(rest);
+                rule.at = rest_at;
               } else {
                 const auto station = parse_length(rest, reader.unit);
                 if (!station.value) {
@@ -212,6 +216,7 @@ Form<OwnershipRule> ownership() {
                                  o.until = v.until;
                                  o.clean_out = std::move(v.clean_out);
                                  o.station = v.station;
+                                 o.at = v.at;
                                },
                                "Where private ownership ends.")
                                .required(),
