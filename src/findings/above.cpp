@@ -88,7 +88,7 @@ void read_against_trees(const Placed& placed, ItemFinding& item) {
   const bool trees_known = std::any_of(placed.features.begin(), placed.features.end(),
                                        [](const Feature& f) { return f.kind == FeatureKind::tree; });
   if (tree != nullptr) {
-    const std::string name = name_of(placed.features[tree->feature]);
+    const std::string name = the_name(placed.features[tree->feature]);
     const std::string zone =
         fmt::format("it lies in the root zone of {} ({}), {} from the trunk", name, percent(tree->probability),
                     with_interval(tree->distance, tree->distance95, placed.unit));
@@ -153,8 +153,8 @@ void say_side(const Sampling& sampling, const Limits& limits, ItemFinding& item)
     // Whichever of the two is known worse is the one to measure.
     const bool line_is_worse = feature.covariance.trace() >
                                covariance_of(sampling.at_counter(item.run, item.at, Sight::seen).points).trace();
-    settle = line_is_worse ? fmt::format("having {} staked by a surveyor would settle it", name_of(feature))
-                           : fmt::format("a locate over this spot and {} staked would settle it", name_of(feature));
+    settle = line_is_worse ? fmt::format("having {} staked by a surveyor would settle it", the_name(feature))
+                           : fmt::format("a locate over this spot and {} staked would settle it", the_name(feature));
   }
   item.says.push_back(fmt::format("Whose side it lies on cannot be told: private with {}; {}.",
                                   percent(*item.private_probability), settle));
@@ -208,7 +208,7 @@ void find_above(const Sampling& sampling, const Limits& limits, const RuleSet& r
       if (item.act == Act::none || feature.kind == FeatureKind::tree) continue;
       if (above.relation == "under" || is_utility(feature.kind))
         item.says.push_back(
-            fmt::format("It lies {} {} ({}).", above.relation, name_of(feature), percent(above.probability)));
+            fmt::format("It lies {} {} ({}).", above.relation, the_name(feature), percent(above.probability)));
     }
     read_against_trees(placed, item);
     compare_material_change(sampling, limits, item);

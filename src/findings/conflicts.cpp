@@ -11,8 +11,8 @@
 namespace swingtie {
 namespace {
 
-/// Share of a hole that must be touched to be worth a warning: one cell of the grid.
-constexpr double least_share = 0.001;
+/// Share of a hole that must be touched to be worth a warning.
+constexpr double least_share = 0.01;
 
 /// What one feature means for one hole.
 class Hole {
@@ -46,9 +46,9 @@ class Hole {
         {f, "root zone", share,
          roots > 0 ? fmt::format("{} of the hole lies in the root zone of {} and takes {} of that zone: dig by hand "
                                  "or vacuum there, cut no root thicker than a thumb without asking a tree expert.",
-                                 percent(share), name_of(feature), percent(lost))
+                                 percent(share), the_name(feature), percent(lost))
                    : fmt::format("{} of the hole lies within {} of {}, whose trunk was not measured.", percent(share),
-                                 decimal(zone, placed_.unit), name_of(feature))});
+                                 decimal(zone, placed_.unit), the_name(feature))});
   }
 
   void house(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -69,12 +69,12 @@ class Hole {
       out.push_back({f, "house influence line", share,
                      fmt::format("the bottom of the hole comes within {} of {}, under the line that carries its "
                                  "footing ({}): ask an engineer before digging.",
-                                 decimal(least, placed_.unit), name_of(feature), rules_.influence_cite)});
+                                 decimal(least, placed_.unit), the_name(feature), rules_.influence_cite)});
     }
     const double under = this->share([&](PlanPoint p) { return holds(feature, p); });
     if (under >= least_share)
       out.push_back(
-          {f, "structure", under, fmt::format("{} of the hole lies under {}.", percent(under), name_of(feature))});
+          {f, "structure", under, fmt::format("{} of the hole lies under {}.", percent(under), the_name(feature))});
   }
 
   void paved(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -86,7 +86,7 @@ class Hole {
         this->share([&](PlanPoint p) { return holds(feature, p) || nearest_on(outline, p).distance <= half; });
     if (share < least_share) return;
     const std::string kind = kind_name(feature.kind);
-    out.push_back({f, kind, share, fmt::format("{} of the hole lies under {}.", percent(share), name_of(feature))});
+    out.push_back({f, kind, share, fmt::format("{} of the hole lies under {}.", percent(share), the_name(feature))});
   }
 
   void utility(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -100,7 +100,7 @@ class Hole {
         {f, "tolerance zone", share,
          fmt::format(
              "{} of the hole lies in the tolerance zone of {} ({} each side): expose it by hand or vacuum first.",
-             percent(share), name_of(feature), decimal(rules_.tolerance_zone, placed_.unit))});
+             percent(share), the_name(feature), decimal(rules_.tolerance_zone, placed_.unit))});
   }
 
   void object(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -108,14 +108,22 @@ class Hole {
     const bool inside = holds(std::span<const PlanPoint>(outline_), feature.point);
     if (inside)
       out.push_back(
-          {f, kind_name(feature.kind), 0, fmt::format("{} stands inside the hole at grade.", name_of(feature))});
+          {f, kind_name(feature.kind), 0, fmt::format("{} stands inside the hole at grade.", the_name(feature))});
   }
 
   void limit(const Limits& limits, const Limits::Limit& limit, std::vector<Conflict>& out) const {
     const Feature& feature = placed_.features[limit.feature];
-    const double share = this->share([&](PlanPoint p) { return limits.beyond(placed_, limit, p); });
+    // A lot ends at its street too, where the right-of-way says more.
+    const auto beyond_street = [&](PlanPoint p) {
+      return std::any_of(limits.all().begin(), limits.all().end(), [&](const Limits::Limit& other) {
+        return placed_.features[other.feature].kind == FeatureKind::right_of_way && limits.beyond(placed_, other, p);
+      });
+    };
+    const double share = this->share([&](PlanPoint p) {
+      return limits.beyond(placed_, limit, p) && (feature.kind != FeatureKind::lot || !beyond_street(p));
+    });
     if (share < least_share) return;
-    const std::string name = name_of(feature);
+    const std::string name = the_name(feature);
     switch (feature.kind) {
       case FeatureKind::right_of_way:
         out.push_back({limit.feature, "street permit", share,
@@ -127,10 +135,9 @@ class Hole {
                        fmt::format("{} of the hole lies in the street, beyond {}.", percent(share), name)});
         break;
       default:
-        out.push_back(
-            {limit.feature, "lot line", share,
-             fmt::format("{} of the hole crosses the line of {}: the neighbour's or the city's consent is needed.",
-                         percent(share), name)});
+        out.push_back({limit.feature, "lot line", share,
+                       fmt::format("{} of the hole lies beyond {}: whoever owns that ground must consent.",
+                                   percent(share), name)});
     }
   }
 

@@ -104,13 +104,13 @@ std::vector<Crossing> find_crossings(const Sampling& sampling, const Limits& lim
         const LengthUnit unit = placed.unit;
         crossing.says = fmt::format(
             "{} {} {} at station {}{}.", placed.lines.size() > 1 ? "line " + placed.lines[l].id : "the line",
-            group.inward ? "comes back over" : "crosses", name_of(feature),
+            group.inward ? "comes back over" : "crosses", the_name(feature),
             with_interval(crossing.station.metres, crossing.station95, unit),
             crossing.probability < 0.95 ? fmt::format(", if it does at all ({})", percent(crossing.probability))
                                         : "");
         if (limit.straightened)
           crossing.says +=
-              fmt::format(" As drawn, {} ends short of the line; it was continued straight.", name_of(feature));
+              fmt::format(" As drawn, {} ends short of the line; it was continued straight.", the_name(feature));
         out.push_back(std::move(crossing));
       }
     }
@@ -156,7 +156,7 @@ std::vector<AlongLimit> find_along_limits(const Sampling& sampling, const Limits
           along.says =
               fmt::format("from station {} to {} the line keeps so close to {} that its side cannot be told.",
                           decimal(along.from.metres, placed.unit), decimal(along.to.metres, placed.unit),
-                          name_of(placed.features[limit.feature]));
+                          the_name(placed.features[limit.feature]));
           out.push_back(std::move(along));
         }
         i = std::max(j, i + 1);

@@ -63,8 +63,11 @@ std::vector<GradeFinding> find_grades(const Sampling& sampling, const RuleSet& r
     const double length = mean_of(lengths);
     const Knots knots = knots_of(sampling, l, length);
     const auto pipes = mean_pipes(sampling, l);
-    for (std::size_t k = 1; k < knots.stations.size(); ++k) {
-      const double from = knots.stations[k - 1], to = knots.stations[k];
+    // The whole line first, then from one measured depth to the next.
+    std::vector<std::pair<double, double>> sections{{0, length}};
+    for (std::size_t k = 1; k < knots.stations.size() && knots.stations.size() > 2; ++k)
+      sections.emplace_back(knots.stations[k - 1], knots.stations[k]);
+    for (const auto& [from, to] : sections) {
       if (to - from < least_section) continue;
       const Sample upper = sampling.at_station(l, from), lower = sampling.at_station(l, to);
       std::vector<double> grades;
@@ -103,8 +106,6 @@ std::vector<GradeFinding> find_grades(const Sampling& sampling, const RuleSet& r
         }
         finding.says += ".";
       }
-      if (!placed.ground->has_elevations() && knots.measured >= 2)
-        finding.says += " The ground is taken as level: no ground heights are known.";
       out.push_back(std::move(finding));
     }
   }

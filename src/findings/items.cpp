@@ -6,6 +6,22 @@
 #include "findings/questions.hpp"
 
 namespace swingtie {
+namespace {
+
+/// The mixture without the terms that no region of 95 % would reach: those that together hold half a per cent.
+PointMixture without_rarities(const PointMixture& mixture) {
+  PointMixture out;
+  double kept = 0;
+  for (const PointMixture::Term& term : mixture.terms) {
+    if (kept > 0.995) break;
+    kept += term.weight;
+    out.terms.push_back(term);
+  }
+  for (PointMixture::Term& term : out.terms) term.weight /= kept;
+  return out;
+}
+
+}  // namespace
 
 std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limits) {
   const Placed& placed = sampling.placed();
@@ -20,7 +36,7 @@ std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limi
       item.log = i;
       item.at = logged.at;
       item.line = run.line;
-      item.what = words_of(logged, i == 0);
+      item.what = words_of(logged, i == 0, placed.unit);
       item.act = logged.act;
       const Sample sample = sampling.at_counter(r, logged.at, Sight::seen);
       const PointMixture mixture = sampling.mixture_at(r, logged.at, Sight::seen, sample);
@@ -29,7 +45,7 @@ std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limi
       item.station95 = interval95(sample.stations);
       item.position = {mean.x(), mean.y(), mean.z()};
       item.ellipse95 = error_ellipse(mixture.covariance().topLeftCorner<2, 2>(), 0.95);
-      item.region95 = highest_density_region(mixture, 0.95);
+      item.region95 = highest_density_region(without_rarities(mixture), 0.95);
       const auto depths = sampling.depths(sample);
       item.depth = mean_of(depths);
       item.depth95 = interval95(depths);

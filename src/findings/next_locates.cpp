@@ -52,23 +52,34 @@ class Plan {
     std::size_t groups = 1;
     for (const RouteDraw& draw : draws) groups = std::max(groups, draw.alternative + 1);
     std::vector<std::vector<std::size_t>> members(groups);
-    for (std::size_t d = 0; d < draws.size(); d += stride_) members[draws[d].alternative].push_back(d);
+    std::size_t all = 0;
+    for (std::size_t d = 0; d < draws.size(); d += stride_) members[draws[d].alternative].push_back(all++);
     std::size_t kept = 0;
     for (auto& group : members) {
-      if (group.size() < least_members && group.size() * 2 < draws.size()) continue;
+      if (group.size() < least_members && group.size() * 2 < all) continue;
       kept += group.size();
       members_.push_back(std::move(group));
     }
     if (members_.empty()) {  // many tiny alternatives: one Gaussian for all of them
       members_.emplace_back();
-      for (std::size_t d = 0; d < draws.size(); d += stride_) members_.back().push_back(d);
-      kept = members_.back().size();
+      for (std::size_t i = 0; i < all; ++i) members_.back().push_back(i);
+      kept = all;
     }
     for (const auto& group : members_)
       weights_.push_back(static_cast<double>(group.size()) / static_cast<double>(kept));
   }
 
+  std::size_t stride() const { return stride_; }
+
+  /// @param points  of every draw
   Quantity quantity(const std::vector<SitePoint>& points) const {
+    Quantity out;
+    for (std::size_t d = 0; d < points.size(); d += stride_) out.values.push_back({points[d].e, points[d].n});
+    return with_moments(std::move(out));
+  }
+
+  /// @param points  of every stride()-th draw
+  Quantity thinned(const std::vector<SitePoint>& points) const {
     Quantity out;
     for (const SitePoint& p : points) out.values.push_back({p.e, p.n});
     return with_moments(std::move(out));
@@ -77,7 +88,7 @@ class Plan {
   Quantity scalar(const std::vector<double>& values) const {
     Quantity out;
     out.scalar = true;
-    for (const double v : values) out.values.push_back({v, 0});
+    for (std::size_t d = 0; d < values.size(); d += stride_) out.values.push_back({values[d], 0});
     return with_moments(std::move(out));
   }
 
@@ -201,14 +212,14 @@ std::vector<Stop> stops(const Sampling& sampling, const Plan& plan) {
     for (const LogItem& item : run.log) last = std::max(last, item.at.metres);
     for (const Locate& locate : run.locates) last = std::max(last, locate.at.metres);
     if (run.zero == CounterZero::stated) first = run.zero_reading.metres;
-    // Some two dozen stops per run, at whole feet or half metres.
-    const double step = std::max(1.0, std::ceil((last - first) / 24 / unit)) * unit;
+    // Some twenty stops per run, at whole feet or half metres.
+    const double step = std::max(1.0, std::ceil((last - first) / 20 / unit)) * unit;
     for (double at = first + step; at <= last + 1e-9; at += step) {
-      const Sample sample = sampling.exactly_at(r, {at}, Sight::sonde);
+      const Sample sample = sampling.exactly_at(r, {at}, Sight::sonde, plan.stride());
       const double depth = std::max(0.3, mean_of(sampling.depths(sample)));
       // Taken midway between the two nulls: as good along the pipe as across it.
       const double receiver = std::hypot(prior::receiver_mark, prior::receiver_nulls_per_depth * depth);
-      Stop stop{r, {at}, plan.quantity(sample.points), position + receiver * receiver * Matrix2d::Identity()};
+      Stop stop{r, {at}, plan.thinned(sample.points), position + receiver * receiver * Matrix2d::Identity()};
       const PlanVector along = direction(sampling.heading(run.line, mean_of(sample.stations)));
       const Vector2d u(along.de, along.dn);
       stop.reading += prior::counter_reading * prior::counter_reading * (u * u.transpose());
@@ -338,7 +349,7 @@ std::vector<NextLocate> find_next_locates(const Sampling& sampling, const Limits
       for (double& s : stations)
         if (std::isnan(s)) s = sum / static_cast<double>(met);
       Question question{"crossing " + placed.features[limit.feature].id,
-                        fmt::format("the crossing of {}", name_of(placed.features[limit.feature])),
+                        fmt::format("the crossing of {}", the_name(placed.features[limit.feature])),
                         {plan.scalar(stations)},
                         1.0,
                         true};

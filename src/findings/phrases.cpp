@@ -11,7 +11,7 @@
 
 namespace swingtie {
 
-std::string words_of(const LogItem& item, bool first) {
+std::string words_of(const LogItem& item, bool first, LengthUnit unit) {
   std::vector<std::string> parts;
   if (!item.what.empty()) parts.push_back(item.what);
   if (item.bend) {
@@ -24,7 +24,8 @@ std::string words_of(const LogItem& item, bool first) {
     parts.push_back(bend);
   }
   if (item.pipe) {
-    const std::string pipe = item.pipe->words.empty() ? "other pipe" : item.pipe->words;
+    const std::string named = pipe_name(*item.pipe, unit);
+    const std::string pipe = named.empty() ? "other pipe" : named;
     parts.push_back(first ? pipe : pipe + " begins");
   }
   if (item.wye) parts.push_back(*item.wye == Hand::left ? "wye from the left" : "wye from the right");
@@ -92,31 +93,27 @@ std::string name_of(const Feature& feature) {
     std::transform(s.begin(), s.end(), s.begin(), [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
     return s;
   };
-  if (feature.kind == FeatureKind::right_of_way && (label == feature.id)) return kind;
+  // An id such as `row` is the job's own short hand, not a name.
+  if (feature.kind == FeatureKind::right_of_way && label == feature.id) return kind;
+  if (feature.kind == FeatureKind::lot && label == "lot") return "lot line";
   const std::string first = kind.substr(0, kind.find(' '));
   return lower(label).find(first) != std::string::npos ? label : label + " (" + kind + ")";
 }
 
-std::string compass_word(std::string_view corner) {
-  static constexpr std::array<std::pair<std::string_view, std::string_view>, 8> words{{{"n", "north"},
-                                                                                       {"ne", "northeast"},
-                                                                                       {"e", "east"},
-                                                                                       {"se", "southeast"},
-                                                                                       {"s", "south"},
-                                                                                       {"sw", "southwest"},
-                                                                                       {"w", "west"},
-                                                                                       {"nw", "northwest"}}};
-  for (const auto& [letters, word] : words)
-    if (corner == letters) return std::string(word);
-  return {};
+std::string the_name(const Feature& feature) {
+  const std::string name = name_of(feature);
+  const auto first = static_cast<unsigned char>(name.empty() ? 'x' : name.front());
+  if (std::isupper(first) != 0 || std::isdigit(first) != 0 || name.rfind("the ", 0) == 0) return name;
+  return "the " + name;
 }
 
-std::string name_of(const Feature& feature, const Corner& corner) {
-  if (feature.shape == Shape::point) return name_of(feature);
-  const std::string word = compass_word(corner.name);
-  const std::string label = feature.label.empty() ? feature.id : feature.label;
-  if (!word.empty()) return label + ", " + word + " corner";
-  return label + (feature.shape == Shape::line ? ", point " : ", corner ") + corner.name;
+std::string pipe_name(const Pipe& pipe, LengthUnit unit) {
+  const bool says_size =
+      std::any_of(pipe.words.begin(), pipe.words.end(), [](unsigned char c) { return std::isdigit(c) != 0; });
+  if (says_size || !(pipe.size > 0)) return pipe.words;
+  const std::string size = is_feet(unit) ? fmt::format("{:.3g} in", pipe.size / metres_per_inch)
+                                         : fmt::format("{:.0f} mm", 1000 * pipe.size);
+  return pipe.words.empty() ? size + " pipe" : size + " " + pipe.words;
 }
 
 std::string tape(double metres, LengthUnit unit) {

@@ -12,7 +12,7 @@ namespace swingtie {
 
 /// What a log entry says, in the job's own words where it has any: `joint offset 1 in`, `bend left 45°`,
 /// `6 in clay begins`.
-std::string words_of(const LogItem& item, bool first);
+std::string words_of(const LogItem& item, bool first, LengthUnit unit);
 
 std::string kind_name(
     FeatureKind kind);  ///< as the job file spells it, hyphens as blanks: `water line`, `right-of-way`
@@ -20,11 +20,11 @@ std::string kind_name(
 /// A feature for print: its label, and its kind where the label does not say it: `linden (tree)`.
 std::string name_of(const Feature& feature);
 
-/// A corner for print: `house, southwest corner`, `hydrant`, `fence, corner 3`.
-std::string name_of(const Feature& feature, const Corner& corner);
+/// The same in a sentence: `the linden (tree)`, but `Parcel 7` and `12 Elm Court` without an article.
+std::string the_name(const Feature& feature);
 
-/// `sw` -> `southwest`; empty for anything that is no compass word.
-std::string compass_word(std::string_view corner);
+/// A pipe for print: `6 in clay`, `150 mm clay`, `clay`; empty when nothing of it is known.
+std::string pipe_name(const Pipe& pipe, LengthUnit unit);
 
 /// A length on tape in the site's unit, `22'4"` or `6.81 m`.
 std::string tape(double metres, LengthUnit unit);

@@ -37,8 +37,12 @@ std::uint64_t key_of(std::string_view name) {
 
 SitePoint along_course(const RouteDraw::LineCourse& course, double station) {
   const auto& s = course.stations;
-  auto next = std::upper_bound(s.begin() + 1, s.end() - 1, station);
-  const std::size_t i = static_cast<std::size_t>(next - s.begin());
+  // The pieces are nearly equal, so the guess is next to the mark.
+  const std::size_t last = s.size() - 1;
+  const double guess = station / s[last] * static_cast<double>(last);
+  std::size_t i = guess <= 1 ? 1 : std::min(static_cast<std::size_t>(guess), last);
+  while (i > 1 && station < s[i - 1]) --i;
+  while (i < last && station >= s[i]) ++i;
   const double step = s[i] - s[i - 1];
   const double t = step > 0 ? (station - s[i - 1]) / step : 0;
   const SitePoint &a = course.vertices[i - 1], &b = course.vertices[i];
@@ -91,10 +95,11 @@ const Sample& Sampling::at_counter(std::size_t run, CounterReading at, Sight sig
   return out;
 }
 
-Sample Sampling::exactly_at(std::size_t run, CounterReading at, Sight sight) const {
+Sample Sampling::exactly_at(std::size_t run, CounterReading at, Sight sight, std::size_t stride) const {
   Sample out;
   const std::size_t line = placed_.runs[run].line;
-  for (const RouteDraw& draw : posterior_.draws) {
+  for (std::size_t d = 0; d < draws(); d += stride) {
+    const RouteDraw& draw = posterior_.draws[d];
     out.stations.push_back(swingtie::station_at(draw, placed_, run, at, sight).metres);
     out.points.push_back(along_course(draw.lines[line], out.stations.back()));
   }

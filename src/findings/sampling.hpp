@@ -30,8 +30,9 @@ class Sampling {
   /// every question about this reading).
   double station(std::size_t draw, std::size_t run, CounterReading at, Sight sight) const;
   const Sample& at_counter(std::size_t run, CounterReading at, Sight sight) const;
-  /// The same where the counter is set to the reading rather than read: without the error of one reading.
-  Sample exactly_at(std::size_t run, CounterReading at, Sight sight) const;
+  /// The same where the counter is set to the reading rather than read: without the error of one reading. Only
+  /// every `stride`-th draw.
+  Sample exactly_at(std::size_t run, CounterReading at, Sight sight, std::size_t stride) const;
   /// All draws of a line at a station. Beyond an end the course is continued straight.
   Sample at_station(std::size_t line, double station) const;
 

@@ -23,6 +23,8 @@ Closest closest(const RouteDraw::LineCourse& course, const std::vector<PlanSegme
     const double step = course.stations[i] - course.stations[i - 1];
     for (const PlanSegment& raw : other) {
       const PlanSegment its{raw.a + shift, raw.b + shift};
+      // Farther than the best by more than this piece is long: nothing nearer on it.
+      if (nearest_on(its, mine.a).distance > out.distance + length(mine.b - mine.a)) continue;
       if (const auto t = crossing_of(mine, its)) return {0, course.stations[i - 1] + (*t)[0] * step};
       // Of two segments that do not cross, the nearest points include an end of one of them.
       for (const PlanPoint end : {its.a, its.b}) {
@@ -84,7 +86,7 @@ std::vector<SeparationFinding> find_separations(const Sampling& sampling, const 
       finding.nearest = {mean_of(stations)};
       const double n = static_cast<double>(draws.size());
       finding.crosses_probability = static_cast<double>(crosses) / n;
-      const std::string name = name_of(utility);
+      const std::string name = the_name(utility);
       finding.says = finding.crosses_probability >= 0.5
                          ? fmt::format("{} crosses the line near station {} ({})", name,
                                        decimal(finding.nearest.metres, unit), percent(finding.crosses_probability))

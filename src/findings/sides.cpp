@@ -14,7 +14,7 @@ OwnershipFinding describe_ownership(const Placed& placed) {
   const Ownership& rule = placed.ownership;
   OwnershipFinding out;
   out.source = rule.source;
-  const std::string feature = rule.feature ? name_of(placed.features[*rule.feature]) : std::string();
+  const std::string feature = rule.feature ? the_name(placed.features[*rule.feature]) : std::string();
   switch (rule.until) {
     case PrivateUntil::unsaid:
       out.says = "The job does not say where private ownership ends: confirm with the city.";
@@ -61,8 +61,8 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
     std::vector<std::string> order;
     for (std::size_t d = 0; d < sampling.draws(); ++d) {
       for (const PipeStretch& stretch : pipes_of(sampling, l, d)) {
-        if (std::find(order.begin(), order.end(), stretch.pipe.words) == order.end())
-          order.push_back(stretch.pipe.words);
+        if (std::find(order.begin(), order.end(), pipe_name(stretch.pipe, placed.unit)) == order.end())
+          order.push_back(pipe_name(stretch.pipe, placed.unit));
         double from = stretch.from.metres;
         const auto& changes = limits.changes(l, d);
         auto next = std::lower_bound(changes.begin(), changes.end(), from);
@@ -71,7 +71,7 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
           if (next != changes.end()) ++next;
           if (to <= from) continue;
           const bool is_private = limits.is_private(l, d, (from + to) / 2);
-          auto& here = lengths[{!is_private, stretch.pipe.words}];
+          auto& here = lengths[{!is_private, pipe_name(stretch.pipe, placed.unit)}];
           here.resize(sampling.draws());
           here[d] += to - from;
           from = to;

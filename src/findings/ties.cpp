@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 
+#include "findings/corners.hpp"
 #include "findings/geometry.hpp"
 #include "findings/phrases.hpp"
 #include "findings/statistics.hpp"
@@ -85,7 +86,8 @@ bool blocked(const std::vector<std::vector<PlanSegment>>& houses, const std::vec
   return false;
 }
 
-std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const TieOptions& options) {
+std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const Viewer& viewer,
+                                  const TieOptions& options) {
   std::vector<std::vector<PlanSegment>> houses;
   std::vector<const Feature*> house_features;
   for (const Feature& feature : placed.features) {
@@ -97,7 +99,8 @@ std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const 
   for (const Feature& feature : placed.features) {
     const double soft = softness(feature.kind);
     if (soft == 0) continue;
-    for (const Corner& corner : feature.corners) {
+    for (std::size_t k = 0; k < feature.corners.size(); ++k) {
+      const Corner& corner = feature.corners[k];
       const double far = distance(corner.point.at, target);
       if (far > options.reach || far < options.least_distance) continue;
       if (blocked(houses, house_features, corner.point.at, target)) continue;
@@ -106,13 +109,13 @@ std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const 
       const double own = std::max(0.0, u.dot(corner.point.covariance * u));
       Candidate candidate;
       candidate.from = feature.shape == Shape::point ? feature.id : feature.id + "." + corner.name;
-      candidate.says = name_of(feature, corner);
-      if (feature.kind == FeatureKind::tree) candidate.says += ", middle of the trunk";
+      const CornerWords words = corner_words(placed, feature, k, viewer);
+      candidate.says = words.says;
       candidate.at = corner.point.at;
       candidate.way = way;
       candidate.distance = far;
       candidate.sigma = std::sqrt(options.tape_sigma * options.tape_sigma + own);
-      candidate.weight = soft;
+      candidate.weight = words.plain ? soft : 1.5 * soft;
       out.push_back(std::move(candidate));
     }
   }
@@ -140,7 +143,7 @@ std::string side_of(const Viewer& viewer, const Candidate& a, const Candidate& b
   PlanVector normal = right_of(base);
   if (dot(target - a.at, normal) < 0) normal = -normal;
   return fmt::format("the two tapes meet twice: take the point {} of the line between them",
-                     toward_words(viewer, normal));
+                     side_words(viewer, normal));
 }
 
 double rounded_tape(double metres, LengthUnit unit) {
@@ -163,24 +166,13 @@ PlanCovariance fix_of(const std::vector<PlanVector>& ways, const std::vector<dou
   return out / det;
 }
 
-std::string toward_words(const Viewer& viewer, PlanVector way) {
-  const double turn = turn_between(viewer.facing, azimuth(way));
-  const double quarter = pi / 4;
-  const char* street = viewer.from_street ? "toward the street" : "toward the main";
-  const char* back = viewer.from_street ? "away from the street" : "away from the main";
-  if (std::abs(turn) <= quarter) return back;
-  if (std::abs(turn) >= 3 * quarter) return street;
-  return turn > 0 ? "to the right (facing the house from the street)"
-                  : "to the left (facing the house from the street)";
-}
-
 TieSet swing_ties(const Placed& placed, const Viewer& viewer, PlanPoint target, std::string of, const Sample& truth,
                   const TieOptions& options) {
   TieSet out;
   out.target = target;
   out.of = std::move(of);
   out.offset_words = offset_words(placed, viewer, target);
-  const std::vector<Candidate> all = candidates(placed, target, options);
+  const std::vector<Candidate> all = candidates(placed, target, viewer, options);
 
   std::vector<const Candidate*> chosen;
   double best = std::numeric_limits<double>::infinity();
@@ -244,44 +236,47 @@ TieSet swing_ties(const Placed& placed, const Viewer& viewer, PlanPoint target, 
   return out;
 }
 
-std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint target) {
+namespace {
+
+/// Against which wall of the house a point is measured, and the words for it.
+std::string from_the_house(const Placed& placed, const Viewer& viewer, const Feature& house, PlanPoint target) {
   const LengthUnit unit = placed.unit;
   // Beyond this an offset from a wall is no longer sighted along it well.
   constexpr double far = 30;
-  if (viewer.house) {
-    const Feature& house = placed.features[*viewer.house];
-    if (house.shape == Shape::area && !house.areas.empty() && !holds(house, target)) {
-      const auto& ring = house.areas.front().outer;  // counter-clockwise: outside is on the right
-      double least = std::numeric_limits<double>::infinity();
-      std::string words;
-      for (std::size_t i = 0; i < ring.size(); ++i) {
-        const PlanPoint a = ring[i], b = ring[(i + 1) % ring.size()];
-        const double whole = distance(a, b);
-        if (whole < 0.5) continue;
-        const PlanVector along = (1 / whole) * (b - a), outward = right_of(along);
-        const double out = dot(target - a, outward);
-        // Facing the wall from outside, walking from a to b is walking from the left to the right.
-        const double right = dot(target - a, along);
-        const double over = std::max({0.0, -right, right - whole});
-        const double here = out + 3 * over;
-        if (out < 0.01 || out > far || here >= least) continue;
-        least = here;
-        const double turn = turn_between(viewer.facing, azimuth(outward));
-        const char* side = std::abs(turn) >= 3 * pi / 4 ? "front"
-                           : std::abs(turn) <= pi / 4   ? "back"
-                           : turn > 0                   ? "right-hand"
-                                                        : "left-hand";
-        if (!viewer.from_street && (side[0] == 'f' || side[0] == 'b'))
-          side = side[0] == 'f' ? "main-side" : "far-side";
-        const std::string at = over == 0   ? tape(right, unit) + " right of its left corner"
-                               : right < 0 ? tape(-right, unit) + " left of its left corner"
-                                           : tape(right - whole, unit) + " right of its right corner";
-        words = fmt::format("{} out from the {} wall of the house, {} (facing that wall from outside)",
-                            tape(out, unit), side, at);
-      }
-      if (!words.empty()) return words;
-    }
+  const auto& ring = house.areas.front().outer;  // counter-clockwise: outside is on the right
+  const bool inside = holds(house, target);
+  double least = std::numeric_limits<double>::infinity();
+  std::string words;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const PlanPoint a = ring[i], b = ring[(i + 1) % ring.size()];
+    const double whole = distance(a, b);
+    if (whole < 0.5) continue;
+    const PlanVector along = (1 / whole) * (b - a), outward = right_of(along);
+    const double out = (inside ? -1 : 1) * dot(target - a, outward);
+    // Facing the wall from outside, walking from a to b is walking from the left to the right.
+    const double right = dot(target - a, along);
+    const double over = std::max({0.0, -right, right - whole});
+    const double here = out + 3 * over;
+    if (out < -0.02 || out > far || here >= least) continue;
+    least = here;
+    const double turn = turn_between(viewer.facing, azimuth(outward));
+    const char* side = std::abs(turn) >= 3 * pi / 4 ? "front"
+                       : std::abs(turn) <= pi / 4   ? "back"
+                       : turn > 0                   ? "right-hand"
+                                                    : "left-hand";
+    const std::string at = over == 0   ? tape(right, unit) + " right of its left corner"
+                           : right < 0 ? tape(-right, unit) + " left of its left corner"
+                                       : tape(right - whole, unit) + " right of its right corner";
+    const std::string where = out < 0.15 ? fmt::format("at the {} wall of {}", side, the_name(house))
+                                         : fmt::format("{} {} the {} wall of {}", tape(out, unit),
+                                                       inside ? "inside" : "out from", side, the_name(house));
+    words = fmt::format("{}, {} (facing that wall from outside)", where, at);
   }
+  return words;
+}
+
+std::string from_a_line(const Placed& placed, const Viewer& viewer, PlanPoint target) {
+  constexpr double far = 30;
   for (const FeatureKind kind :
        {FeatureKind::curb, FeatureKind::wall, FeatureKind::fence, FeatureKind::driveway, FeatureKind::walk}) {
     for (const Feature& feature : placed.features) {
@@ -290,15 +285,28 @@ std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint t
       if (all.empty()) continue;
       const Nearest near = nearest_on(all, target);
       if (near.distance > far || near.share <= 0 || near.share >= 1) continue;
-      const Corner* corner = &feature.corners.front();
-      for (const Corner& c : feature.corners)
-        if (distance(c.point.at, near.foot) < distance(corner->point.at, near.foot)) corner = &c;
-      return fmt::format("{} {} from {}, at a point {} along it from {}", tape(near.distance, unit),
-                         toward_words(viewer, target - near.foot), name_of(feature),
-                         tape(distance(corner->point.at, near.foot), unit), name_of(feature, *corner));
+      std::size_t corner = 0;
+      for (std::size_t k = 0; k < feature.corners.size(); ++k)
+        if (distance(feature.corners[k].point.at, near.foot) < distance(feature.corners[corner].point.at, near.foot))
+          corner = k;
+      return fmt::format("{} from {}, {}, square off a point {} along it from {}", tape(near.distance, placed.unit),
+                         the_name(feature), toward_words(viewer, target - near.foot),
+                         tape(distance(feature.corners[corner].point.at, near.foot), placed.unit),
+                         corner_words(placed, feature, corner, viewer).says);
     }
   }
   return {};
+}
+
+}  // namespace
+
+std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint target) {
+  if (viewer.house) {
+    const Feature& house = placed.features[*viewer.house];
+    if (house.shape == Shape::area && !house.areas.empty())
+      if (std::string words = from_the_house(placed, viewer, house, target); !words.empty()) return words;
+  }
+  return from_a_line(placed, viewer, target);
 }
 
 }  // namespace swingtie

@@ -31,7 +31,4 @@ PlanCovariance fix_of(const std::vector<PlanVector>& ways, const std::vector<dou
 /// Left and right are those of somebody outside who faces that wall. Empty without a house or any line to lean on.
 std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint target);
 
-/// Where a direction points for somebody who faces the house from the street: `toward the street`, `to the left` …
-std::string toward_words(const Viewer& viewer, PlanVector way);
-
 }  // namespace swingtie

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "findings/corners.hpp"
 #include "findings/dates.hpp"
 #include "findings/phrases.hpp"
 #include "findings/statistics.hpp"
-#include "findings/ties.hpp"
 #include "findings/words/audiences.hpp"
 #include "findings/words/sentences.hpp"
 #include "measure/bearing.hpp"
@@ -46,9 +46,9 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
                               with_interval(line.stations.back().depth, line.stations.back().depth95, unit)));
     std::vector<std::string> pipes;
     for (const PipeStretch& stretch : line.pipes)
-      pipes.push_back(fmt::format("{} from {} to {}",
-                                  stretch.pipe.words.empty() ? "pipe that nobody logged" : stretch.pipe.words,
-                                  decimal(stretch.from.metres, unit), decimal(stretch.to.metres, unit)));
+      pipes.push_back(fmt::format(
+          "{} from {} to {}", stretch.pipe.words.empty() ? "pipe that nobody logged" : pipe_name(stretch.pipe, unit),
+          decimal(stretch.from.metres, unit), decimal(stretch.to.metres, unit)));
     if (!pipes.empty()) text.sentence(fmt::format("It is {}.", list_of(pipes)));
   }
 }
@@ -100,6 +100,8 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
   if (!findings.grades.empty()) {
     text.heading("FALL");
     for (const GradeFinding& grade : findings.grades) text.bullet(grade.says);
+    if (!findings.grades.empty() && !placed.ground->has_elevations())
+      text.bullet("No ground heights are known: the ground is taken as level.");
   }
   if (!findings.fittings.empty()) {
     text.heading("FOR INFORMATION");

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "findings/corners.hpp"
 #include "findings/phrases.hpp"
-#include "findings/ties.hpp"
 #include "findings/words/audiences.hpp"
 #include "findings/words/sentences.hpp"
 
@@ -88,6 +88,8 @@ std::string for_city(const Placed& placed, const Findings& findings) {
   if (!findings.grades.empty() || !findings.separations.empty() || !findings.fittings.empty()) {
     text.heading("FALL, SEPARATION, FITTINGS (for information)");
     for (const GradeFinding& grade : findings.grades) text.bullet(grade.says);
+    if (!findings.grades.empty() && !placed.ground->has_elevations())
+      text.bullet("No ground heights are known: the ground is taken as level.");
     for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
     for (const FittingFinding& fitting : findings.fittings) text.bullet(fitting.says);
   }

@@ -25,7 +25,8 @@ void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFi
   text.sentence(fmt::format("Top of the pipe {} below the ground, its invert {}.",
                             with_interval(dig.depth_to_top, dig.depth_to_top95, unit),
                             with_interval(dig.depth_to_invert, dig.depth_to_invert95, unit)));
-  text.sentence(pipe.words.empty() ? "Pipe size not known; 4 in taken." : fmt::format("Pipe: {}.", pipe.words));
+  text.sentence(pipe.size > 0 ? fmt::format("Pipe: {}.", pipe_name(pipe, unit))
+                              : "The size of the pipe was not logged; 4 in (100 mm) is taken.");
   text.sentence("The figures in brackets hold the truth 19 times in 20: go by hand from the smaller one on.");
 }
 

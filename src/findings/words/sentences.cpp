@@ -77,9 +77,22 @@ std::string stance(const Viewer& viewer) {
          "are yours, unless a wall is named.";
 }
 
+namespace {
+
+/// `S 56° W`: to the degree, as a finder with a compass can use.
+std::string grid_bearing(Azimuth along) {
+  const double turn = std::fmod(std::fmod(along.radians / degree, 360) + 360, 360);
+  const int whole = static_cast<int>(std::lround(turn)) % 360;
+  const bool north = whole <= 90 || whole >= 270;
+  const int from_axis = whole <= 90 ? whole : whole <= 180 ? 180 - whole : whole < 270 ? whole - 180 : 360 - whole;
+  return fmt::format("{} {}° {}", north ? "N" : "S", from_axis, whole < 180 ? "E" : "W");
+}
+
+}  // namespace
+
 std::string pipe_direction(const Placed&, const Viewer& viewer, Azimuth along) {
   const double turn = turn_between({viewer.facing.radians + pi}, along);
-  const std::string bearing = format_bearing({std::round(along.radians / degree) * degree}, BearingStyle::quadrant);
+  const std::string bearing = grid_bearing(along);
   const int degrees = static_cast<int>(std::lround(std::abs(turn) / degree));
   const char* home = viewer.from_street ? "the street" : "the main";
   if (degrees <= 2) return fmt::format("straight toward {} (grid bearing {})", home, bearing);
