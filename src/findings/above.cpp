@@ -75,7 +75,8 @@ bool mentions(std::string text, std::initializer_list<std::string_view> words) {
 
 /// How a suspect spot reads differently with a tree over it, or with none.
 void read_against_trees(const Placed& placed, ItemFinding& item) {
-  const bool roots = mentions(item.what, {"root"});
+  const bool roots =
+      mentions(item.what, {"root"}) && !mentions(item.what, {"no root", "without root", "free of root"});
   const bool growth = mentions(item.what, {"growth", "hair", "fibre", "fiber", "intrusion", "obstruct", "blockage",
                                            "tendril", "something grow"});
   const bool opening = mentions(item.what, {"joint", "crack", "offset", "separat", "hole", "gap", "broken"});
@@ -90,7 +91,7 @@ void read_against_trees(const Placed& placed, ItemFinding& item) {
   if (tree != nullptr) {
     const std::string name = the_name(placed.features[tree->feature]);
     const std::string zone =
-        fmt::format("it lies in the root zone of {} ({}), {} from the trunk", name, percent(tree->probability),
+        fmt::format("the spot lies in the root zone of {} ({}), {} from the trunk", name, percent(tree->probability),
                     with_interval(tree->distance, tree->distance95, placed.unit));
     if (roots)
       item.says.push_back(fmt::format("Roots fit what stands above: {}.", zone));
@@ -208,7 +209,7 @@ void find_above(const Sampling& sampling, const Limits& limits, const RuleSet& r
       if (item.act == Act::none || feature.kind == FeatureKind::tree) continue;
       if (above.relation == "under" || is_utility(feature.kind))
         item.says.push_back(
-            fmt::format("It lies {} {} ({}).", above.relation, the_name(feature), percent(above.probability)));
+            fmt::format("The spot lies {} {} ({}).", above.relation, the_name(feature), percent(above.probability)));
     }
     read_against_trees(placed, item);
     compare_material_change(sampling, limits, item);

@@ -36,7 +36,22 @@ std::string own_name(const Corner& corner) {
   return corner.name.empty() || number ? "" : " (" + corner.name + ")";
 }
 
-CornerWords of_area(const Placed& placed, const Feature& feature, std::size_t corner, const Viewer& viewer) {
+/// The viewer turned to the nearest of the four directions of the longest wall: an oblique house still has a front.
+Viewer squared_to(const Feature& feature, Viewer viewer) {
+  double longest = 0;
+  Azimuth wall;
+  for (const PlanSegment& edge : edges(feature)) {
+    if (distance(edge.a, edge.b) <= longest + 1e-6) continue;
+    longest = distance(edge.a, edge.b);
+    wall = azimuth(edge.a, edge.b);
+  }
+  const double quarters = turn_between(wall, viewer.facing) / (pi / 2);
+  viewer.facing = {wall.radians + std::round(quarters) * (pi / 2)};
+  return viewer;
+}
+
+CornerWords of_area(const Placed& placed, const Feature& feature, std::size_t corner, const Viewer& from_street) {
+  const Viewer viewer = squared_to(feature, from_street);
   // The four corners that lie farthest toward each diagonal have names that need no drawing.
   static constexpr const char* names[4] = {"front left", "front right", "back left", "back right"};
   std::size_t extreme[4] = {0, 0, 0, 0};
@@ -61,7 +76,8 @@ CornerWords of_area(const Placed& placed, const Feature& feature, std::size_t co
     return {fmt::format("the {} corner of {}{}", names[q], name, own_name(feature.corners[corner])), true};
   }
   std::vector<std::string> from;
-  for (const int q : {0, 1}) {
+  for (const int q : {0, 1, 2, 3}) {
+    if (from.size() == 2) break;
     if (extreme[q] == corner || best[q] - second[q] < 0.5) continue;
     from.push_back(fmt::format(
         "{} from its {} corner",

@@ -103,9 +103,8 @@ std::vector<Crossing> find_crossings(const Sampling& sampling, const Limits& lim
         crossing.straightened = limit.straightened;
         const LengthUnit unit = placed.unit;
         crossing.says = fmt::format(
-            "{} {} {} at station {}{}.", placed.lines.size() > 1 ? "line " + placed.lines[l].id : "the line",
-            group.inward ? "comes back over" : "crosses", the_name(feature),
-            with_interval(crossing.station.metres, crossing.station95, unit),
+            "{} {} {} at station {}{}.", line_name(placed, l), group.inward ? "comes back over" : "crosses",
+            the_name(feature), with_interval(crossing.station.metres, crossing.station95, unit),
             crossing.probability < 0.95 ? fmt::format(", if it does at all ({})", percent(crossing.probability))
                                         : "");
         if (limit.straightened)
@@ -153,10 +152,9 @@ std::vector<AlongLimit> find_along_limits(const Sampling& sampling, const Limits
         if (j > i && static_cast<double>(j - i) * step >= least_length) {
           AlongLimit along{
               limit.feature, l, {static_cast<double>(i) * step}, {static_cast<double>(j - 1) * step}, ""};
-          along.says =
-              fmt::format("from station {} to {} the line keeps so close to {} that its side cannot be told.",
-                          decimal(along.from.metres, placed.unit), decimal(along.to.metres, placed.unit),
-                          the_name(placed.features[limit.feature]));
+          along.says = fmt::format("from station {} to {} {} keeps so close to {} that its side cannot be told.",
+                                   decimal(along.from.metres, placed.unit), decimal(along.to.metres, placed.unit),
+                                   line_name(placed, l), the_name(placed.features[limit.feature]));
           out.push_back(std::move(along));
         }
         i = std::max(j, i + 1);

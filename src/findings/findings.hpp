@@ -211,6 +211,7 @@ struct TreeFinding {
   Station nearest;
   double root_zone = 0;  ///< radius by the rule set, 0 where the trunk is unknown
   double inside_probability = 0;
+  double closer_probability = 0;  ///< that the line passes closer than the distance kept between trees and sewers
   std::string says;
 };
 

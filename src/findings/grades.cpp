@@ -85,7 +85,9 @@ std::vector<GradeFinding> find_grades(const Sampling& sampling, const RuleSet& r
         if (pipe.to.metres > from && pipe.from.metres < to) size = std::max(size, pipe.pipe.size);
       if (size > 0) finding.published_minimum = rules.minimum_slope(size);
 
-      const std::string where = fmt::format("Station {} to {}", decimal(from, placed.unit), decimal(to, placed.unit));
+      const std::string where =
+          fmt::format("{}tation {} to {}", placed.lines.size() > 1 ? "Line " + placed.lines[l].id + ", s" : "S",
+                      decimal(from, placed.unit), decimal(to, placed.unit));
       const std::string fall = fall_words(finding.grade, finding.grade95);
       if (knots.measured < 2) {
         finding.says = fmt::format("{}: the fall cannot be told, no depth was read along it.", where);

@@ -1,5 +1,4 @@
-#include <fmt/format.h>
-
+#include <Eigen/LU>
 #include <algorithm>
 
 #include "findings/phrases.hpp"
@@ -8,16 +7,40 @@
 namespace swingtie {
 namespace {
 
-/// The mixture without the terms that no region of 95 % would reach: those that together hold half a per cent.
-PointMixture without_rarities(const PointMixture& mixture) {
-  PointMixture out;
+bool nearly_alike(const PointMixture::Term& a, const PointMixture::Term& b) {
+  const Eigen::Matrix2d c = a.covariance.topLeftCorner<2, 2>() + 1e-6 * Eigen::Matrix2d::Identity();
+  const Eigen::Matrix2d difference = b.covariance.topLeftCorner<2, 2>() - a.covariance.topLeftCorner<2, 2>();
+  const Eigen::Vector2d step = (b.mean - a.mean).head<2>();
+  return step.dot(c.inverse() * step) < 0.05 && difference.norm() < 0.2 * c.norm();
+}
+
+/// The mixture for its region: without the terms that a region of 95 % would not reach (together half a per cent),
+/// and with those joined into one Gaussian, by their moments, that differ elsewhere on the line and hardly here.
+PointMixture condensed(const PointMixture& mixture) {
+  std::vector<PointMixture> groups;
   double kept = 0;
   for (const PointMixture::Term& term : mixture.terms) {
     if (kept > 0.995) break;
     kept += term.weight;
-    out.terms.push_back(term);
+    const auto alike = std::find_if(groups.begin(), groups.end(),
+                                    [&](const PointMixture& g) { return nearly_alike(g.terms.front(), term); });
+    if (alike == groups.end())
+      groups.push_back({{term}});
+    else
+      alike->terms.push_back(term);
   }
-  for (PointMixture::Term& term : out.terms) term.weight /= kept;
+  PointMixture out;
+  for (PointMixture& group : groups) {
+    PointMixture::Term joined;
+    for (const PointMixture::Term& term : group.terms) joined.weight += term.weight;
+    for (PointMixture::Term& term : group.terms) term.weight /= joined.weight;
+    joined.mean = group.mean();
+    joined.covariance = group.covariance();
+    joined.weight /= kept;
+    out.terms.push_back(joined);
+  }
+  std::stable_sort(out.terms.begin(), out.terms.end(),
+                   [](const auto& a, const auto& b) { return a.weight > b.weight; });
   return out;
 }
 
@@ -45,7 +68,7 @@ std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limi
       item.station95 = interval95(sample.stations);
       item.position = {mean.x(), mean.y(), mean.z()};
       item.ellipse95 = error_ellipse(mixture.covariance().topLeftCorner<2, 2>(), 0.95);
-      item.region95 = highest_density_region(without_rarities(mixture), 0.95);
+      item.region95 = highest_density_region(condensed(mixture), 0.95);
       const auto depths = sampling.depths(sample);
       item.depth = mean_of(depths);
       item.depth95 = interval95(depths);

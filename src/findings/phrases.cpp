@@ -95,7 +95,7 @@ std::string name_of(const Feature& feature) {
   };
   // An id such as `row` is the job's own short hand, not a name.
   if (feature.kind == FeatureKind::right_of_way && label == feature.id) return kind;
-  if (feature.kind == FeatureKind::lot && label == "lot") return "lot line";
+  if (feature.kind == FeatureKind::lot) return label == "lot" ? "lot line" : "lot line of " + label;
   const std::string first = kind.substr(0, kind.find(' '));
   return lower(label).find(first) != std::string::npos ? label : label + " (" + kind + ")";
 }
@@ -114,6 +114,10 @@ std::string pipe_name(const Pipe& pipe, LengthUnit unit) {
   const std::string size = is_feet(unit) ? fmt::format("{:.3g} in", pipe.size / metres_per_inch)
                                          : fmt::format("{:.0f} mm", 1000 * pipe.size);
   return pipe.words.empty() ? size + " pipe" : size + " " + pipe.words;
+}
+
+std::string line_name(const Placed& placed, std::size_t line) {
+  return placed.lines.size() > 1 ? "line " + placed.lines[line].id : "the line";
 }
 
 std::string tape(double metres, LengthUnit unit) {

@@ -26,6 +26,9 @@ std::string the_name(const Feature& feature);
 /// A pipe for print: `6 in clay`, `150 mm clay`, `clay`; empty when nothing of it is known.
 std::string pipe_name(const Pipe& pipe, LengthUnit unit);
 
+/// `the line`, or `line studio` where the job has several.
+std::string line_name(const Placed& placed, std::size_t line);
+
 /// A length on tape in the site's unit, `22'4"` or `6.81 m`.
 std::string tape(double metres, LengthUnit unit);
 /// A length to a tenth of the site's unit, `22.3 ft`, `6.8 m`.

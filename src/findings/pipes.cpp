@@ -13,6 +13,23 @@ struct Claim {
   const Pipe* pipe = nullptr;
 };
 
+/// Two runs seldom end at the same foot of pipe. What lies between two claims, or between a claim and an end of the
+/// line, is taken as more of the pipe on its house side, up to a metre.
+void close_gaps(std::vector<Claim>& claims, double length) {
+  constexpr double longest = 1.0;
+  if (claims.empty()) return;
+  std::vector<Claim*> order;
+  for (Claim& claim : claims) order.push_back(&claim);
+  std::stable_sort(order.begin(), order.end(), [](const Claim* a, const Claim* b) { return a->from < b->from; });
+  if (order.front()->from <= longest) order.front()->from = std::min(order.front()->from, 0.0);
+  Claim* reaching = order.front();
+  for (Claim* claim : order) {
+    if (claim->from > reaching->to && claim->from - reaching->to <= longest) reaching->to = claim->from;
+    if (claim->to > reaching->to) reaching = claim;
+  }
+  if (length - reaching->to <= longest) reaching->to = std::max(reaching->to, length);
+}
+
 /// What the logs claim of a line, the runs in their order. `station` turns a counter reading of a run into a station.
 template <class StationOf>
 std::vector<PipeStretch> stretches(const Placed& placed, std::size_t line, double length, StationOf&& station) {
@@ -38,6 +55,7 @@ std::vector<PipeStretch> stretches(const Placed& placed, std::size_t line, doubl
       claims.push_back({std::min(from, to), std::max(from, to), changes[i].second});
     }
   }
+  close_gaps(claims, length);
   std::vector<double> cuts{0, length};
   for (const Claim& claim : claims)
     for (const double s : {claim.from, claim.to}) cuts.push_back(std::clamp(s, 0.0, length));

@@ -88,11 +88,11 @@ std::vector<SeparationFinding> find_separations(const Sampling& sampling, const 
       finding.crosses_probability = static_cast<double>(crosses) / n;
       const std::string name = the_name(utility);
       finding.says = finding.crosses_probability >= 0.5
-                         ? fmt::format("{} crosses the line near station {} ({})", name,
+                         ? fmt::format("{} crosses {} near station {} ({})", name, line_name(placed, l),
                                        decimal(finding.nearest.metres, unit), percent(finding.crosses_probability))
-                         : fmt::format("{} comes within {} of the line, near station {}", name,
+                         : fmt::format("{} comes within {} of {}, near station {}", name,
                                        with_interval(finding.distance, finding.distance95, unit),
-                                       decimal(finding.nearest.metres, unit));
+                                       line_name(placed, l), decimal(finding.nearest.metres, unit));
       if (utility.depth && finding.crosses_probability >= 0.5) {
         const Sample sample = sampling.at_station(l, finding.nearest.metres);
         auto depths = sampling.depths(sample);

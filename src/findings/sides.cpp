@@ -38,16 +38,12 @@ OwnershipFinding describe_ownership(const Placed& placed) {
       out.until = "station " + decimal(rule.station.metres, placed.unit);
       break;
   }
-  if (rule.until == PrivateUntil::lot_line) out.until = "the lot line of " + out.until;
+  const bool said = rule.source.find("confirm with the city") != std::string::npos;
   out.says =
-      fmt::format("Taken as private up to {} - {}{}confirm with the city.", out.until,
-                  rule.source.empty() ? "the job names no source; " : rule.source,
-                  rule.source.empty() || rule.source.find("confirm with the city") == std::string::npos ? "" : "; ");
-  if (!rule.source.empty()) {
-    const bool said = rule.source.find("confirm with the city") != std::string::npos;
-    out.says = fmt::format("Taken as private up to {}, by: {}{}.", out.until, rule.source,
-                           said ? "" : "; confirm with the city");
-  }
+      rule.source.empty()
+          ? fmt::format("Taken as private up to {}; the job names no source: confirm with the city.", out.until)
+          : fmt::format("Taken as private up to {}, by: {}{}.", out.until, rule.source,
+                        said ? "" : "; confirm with the city");
   return out;
 }
 
@@ -78,14 +74,15 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
         }
       }
     }
+    // Shorter than this on either side is the luck of the draws, no length to put in a table.
+    constexpr double least_length = 0.15;
     for (const bool is_public : {false, true}) {
       for (const std::string& pipe : order) {
         const auto found = lengths.find({is_public, pipe});
         if (found == lengths.end()) continue;
-        // A length met in one draw of a hundred is no line of a table.
-        const auto met = std::count_if(found->second.begin(), found->second.end(), [](double x) { return x > 0; });
-        if (static_cast<double>(met) < 0.025 * static_cast<double>(sampling.draws())) continue;
-        out.push_back({l, !is_public, pipe, mean_of(found->second), interval95(found->second)});
+        const Interval range = interval95(found->second);
+        if (range.high < least_length) continue;
+        out.push_back({l, !is_public, pipe, mean_of(found->second), range});
       }
     }
   }

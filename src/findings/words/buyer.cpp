@@ -93,15 +93,23 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
     if (crossing.limit) text.sentence(capital(crossing.says));
   for (const AlongLimit& along : findings.along_limits) text.sentence(capital(along.says));
 
-  if (!findings.trees.empty()) {
+  std::vector<std::string> trees;
+  for (const TreeFinding& tree : findings.trees)
+    if (tree.inside_probability >= 0.05 || tree.root_zone == 0 || tree.closer_probability >= 0.05)
+      trees.push_back(capital(tree.says));
+  if (!trees.empty()) {
     text.heading("TREES");
-    for (const TreeFinding& tree : findings.trees) text.bullet(capital(tree.says));
+    for (const std::string& tree : trees) text.bullet(tree);
   }
   if (!findings.grades.empty()) {
     text.heading("FALL");
-    for (const GradeFinding& grade : findings.grades) text.bullet(grade.says);
-    if (!findings.grades.empty() && !placed.ground->has_elevations())
-      text.bullet("No ground heights are known: the ground is taken as level.");
+    // The whole of each line, and of its parts those that run uphill.
+    std::size_t line = findings.lines.size();
+    for (const GradeFinding& grade : findings.grades) {
+      if (grade.line != line || grade.grade95.high < 0) text.bullet(grade.says);
+      line = grade.line;
+    }
+    if (!placed.ground->has_elevations()) text.bullet("No ground heights are known: the ground is taken as level.");
   }
   if (!findings.fittings.empty()) {
     text.heading("FOR INFORMATION");

@@ -141,7 +141,7 @@ std::vector<std::string> trust(const Findings& findings) {
       break;
   }
   for (const ExplanationFinding& e : findings.explanations) {
-    if (e.probability < 0.05) continue;
+    if (e.probability < 0.05 || e.says.empty()) continue;
     std::string says = e.says;
     while (!says.empty() && (says.back() == '.' || says.back() == ' ')) says.pop_back();
     out.push_back(fmt::format("{} ({}).", capital(says), percent(e.probability)));
