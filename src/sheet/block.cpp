@@ -67,12 +67,8 @@ namespace {
 
 constexpr double cell_padding = 1.1;
 
-struct ColumnWidths {
-  std::vector<double> width;
-};
-
 std::vector<double> column_widths(const Drafting& d, double width, const std::vector<Column>& columns,
-                                  const std::vector<Cells>& rows) {
+                                  const std::vector<Cells>& rows, bool& cramped) {
   std::vector<double> out(columns.size(), 0);
   double fixed = 0, wrapping = 0;
   for (std::size_t c = 0; c < columns.size(); ++c) {
@@ -91,7 +87,8 @@ std::vector<double> column_widths(const Drafting& d, double width, const std::ve
     fixed += out[c];
   }
   const double rest = width - fixed;
-  const double least = 16 * wrapping;
+  const double least = 22 * wrapping;
+  cramped = rest < least;
   if (rest < least && fixed > 0) {
     // Too narrow for every figure on one line: the widest columns give way and wrap too.
     const double shrink = (width - least) / fixed;
@@ -145,7 +142,9 @@ Row table_row(const Drafting& d, const std::vector<double>& widths, const std::v
 void set_table(const Drafting& d, Block& block, double width, const std::vector<Column>& columns,
                const std::vector<Cells>& rows) {
   if (rows.empty()) return;
-  const std::vector<double> widths = column_widths(d, width, columns, rows);
+  bool cramped = false;
+  const std::vector<double> widths = column_widths(d, width, columns, rows, cramped);
+  block.cramped = block.cramped || cramped;
   std::vector<std::string> heads;
   for (const Column& column : columns) heads.push_back(column.head);
   Row head = table_row(d, widths, columns, heads, true);

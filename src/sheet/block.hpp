@@ -26,6 +26,7 @@ struct Block {
   std::string id, title;
   std::vector<Row> rows;
   std::vector<Row> repeated;  ///< the head of a table, set again where the block is continued
+  bool cramped = false;       ///< set narrower than its figures want
   bool whole = false;         ///< is not broken unless it is taller than a column
 };
 

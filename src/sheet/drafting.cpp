@@ -194,6 +194,12 @@ std::string percentage(double p) {
   return p > 0.98 || p < 0.02 ? fmt::format("{:.1f} %", 100 * p) : fmt::format("{:.0f} %", 100 * p);
 }
 
+std::string short_percentage(double p) {
+  return p > 0.999 ? "> 99.9 %" : p < 0.001 ? "< 0.1 %" : percentage(p);
+}
+
+std::string hundredths_of(double ratio) { return rounded(100 * ratio, 1); }
+
 std::string station_text(const Drafting& d, Station station) {
   const bool feet = is_feet(d.placed.unit);
   const double hundred = feet ? 100 : 1000;

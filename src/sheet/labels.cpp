@@ -165,8 +165,9 @@ void candidates_along_line(const Label& label, std::size_t form, Candidate c, st
     const PaperPoint a = along(label.line, middle - f.width / 2).at, b = along(label.line, middle + f.width / 2).at;
     if (std::abs(cross(p.along, a - p.at)) > 0.8 || std::abs(cross(p.along, b - p.at)) > 0.8) continue;
     double angle = std::atan2(p.along.y, p.along.x);
-    if (angle > std::numbers::pi / 2 + 0.01) angle -= std::numbers::pi;
-    if (angle <= -std::numbers::pi / 2 + 0.01) angle += std::numbers::pi;
+    // To be read from the foot or the right-hand side of the sheet.
+    if (angle > std::numbers::pi / 2 - 0.01) angle -= std::numbers::pi;
+    if (angle <= -std::numbers::pi / 2 - 0.01) angle += std::numbers::pi;
     const PaperPoint up{std::sin(angle), -std::cos(angle)};
     const double off_middle = total > 0 ? std::abs(middle / total - 0.5) : 0;
     for (const int side : {1, -1}) {

@@ -269,9 +269,12 @@ class Arranger {
       ++layout.further_sheets;
     }
     const double sheet_area = layout.sheet.width * layout.sheet.height;
-    layout.cost = 1.6 * std::log2(denominator) + 1.5 * layout.further_sheets -
-                  1.2 * plan.width * plan.height / sheet_area + (fits ? 0 : 8) +
-                  0.5 * (1 - std::min(1.0, filled.fullness)) + 0.2 * std::abs(std::log(plan.width / plan.height));
+    const double per_metre = 1000 / denominator;
+    const double shown = std::min(extent_.wanted.width() * per_metre, plan.width) * std::min(extent_.wanted.height() * per_metre, plan.height);
+    const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
+    layout.cost = 1.6 * std::log2(denominator) + 3.0 * layout.further_sheets + (fits ? 0 : 8) + 1.2 * cramped +
+                  0.8 * (1 - shown / (plan.width * plan.height)) + 0.5 * (1 - std::min(1.0, filled.fullness)) -
+                  0.5 * plan.width * plan.height / sheet_area;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
 

@@ -154,7 +154,7 @@ struct Prepared {
 
 /// A sheet counts as readable when one can still tell a foot on it.
 bool readable(const Drafting& d, double denominator) {
-  return denominator <= (is_feet(d.placed.unit) ? 240 : 250);
+  return denominator <= (d.kind == SheetKind::dig ? (is_feet(d.placed.unit) ? 240 : 250) : (is_feet(d.placed.unit) ? 360 : 500));
 }
 
 std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {

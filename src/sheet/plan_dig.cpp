@@ -72,7 +72,7 @@ void draw_digs(PlanScene& scene) {
       scene.add("digging", fmt::format("{}-footprint-{}", key, k), "footprint", f.sides, Role::ground,
                 std::move(marks));
       scene.obstacles.add_line(ring, 0.1, 8, true);
-      if (scene.content.inset_of) {
+      {
         Polyline closed = ring;
         if (!closed.empty()) closed.push_back(closed.front());
         for (const Polyline& piece : clip_line(closed, inset(view.box, 1))) {
@@ -98,6 +98,18 @@ void draw_digs(PlanScene& scene) {
               fmt::format("{} by {}: holds the point with {}", taped(d, dig.window_length),
                           taped(d, dig.window_width), percentage(dig.contains_probability)),
               Role::symbol, std::move(marks), fmt::format("#card-dig-{}", number));
+    if (!scene.content.inset_of && view.mm(std::max(dig.window_length, dig.window_width)) < 7) {
+      // Too small to catch the eye: a ring around it.
+      const PaperPoint middle = view.to_paper(plan(dig.position));
+      const double radius = 0.75 * view.mm(std::max(dig.window_length, dig.window_width)) + 1.6;
+      Path ring;
+      ring.add_circle(middle, radius);
+      ring.pen = Pen{d.look("dig-item").fill.value_or(Colour{}), 0.5, {}, true};
+      if (contains(inset(view.box, radius), middle)) {
+        scene.add("digging", key + "-ring", "dig-ring", "", Role::symbol, {std::move(ring)});
+        scene.obstacles.add_box({middle, 0.8 * radius, 0.8 * radius, 0.785}, 30);
+      }
+    }
     scene.obstacles.add_line(window, 0.4, Obstacles::never, true);
     scene.obstacles.add_line({window[0], window[2]}, 0, 40);
     scene.obstacles.add_line({window[1], window[3]}, 0, 40);

@@ -241,7 +241,8 @@ void draw_line(PlanScene& scene) {
     label.id = scene.id("access-" + run.id + "-name");
     label.kind = "access-name";
     label.title = words;
-    label.forms = {form_of(d, d.type.wrap(words, d.type_look("item"), 34), "item")};
+    label.forms = {form_of(d, d.type.wrap(words, d.type_look("item"), 34), "item"),
+                   form_of(d, d.type.wrap(words, d.type_look("item"), 19), "item")};
     label.anchor = at;
     label.clearance = 1.6;
     label.priority = 4;
@@ -284,7 +285,7 @@ void draw_items(PlanScene& scene) {
     const bool full_words = scene.content.item_words || (scene.content.digs && dig);
     if (full_words) {
       for (const double width : {44.0, 28.0}) {
-        std::vector<std::string> lines = d.type.wrap(key + "  " + item.what, d.type_look(type), width);
+        std::vector<std::string> lines = d.type.balanced(key + "  " + item.what, d.type_look(type), width);
         if (lines.size() > 3) {
           lines.resize(3);
           lines.back() = d.type.shortened(lines.back() + "…", d.type_look(type), width);

@@ -157,10 +157,9 @@ void draw_grades(const Drafting& d, const ProfileView& view, std::size_t line, s
     label.kind = "grade";
     label.layer = "profile";
     label.title = grade.says;
-    const std::string low = fmt::format("{:.1f}", 100 * grade.grade95.low),
-                      high = fmt::format("{:.1f}", 100 * grade.grade95.high);
-    label.forms = {form_of(d, {fmt::format("fall {:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile"),
-                   form_of(d, {fmt::format("{:.1f} % ({} to {})", 100 * grade.grade, low, high)}, "profile")};
+    const std::string low = hundredths_of(grade.grade95.low), high = hundredths_of(grade.grade95.high), fall = hundredths_of(grade.grade);
+    label.forms = {form_of(d, {fmt::format("fall {} % ({} to {})", fall, low, high)}, "profile"),
+                   form_of(d, {fmt::format("{} % ({} to {})", fall, low, high)}, "profile")};
     label.line = {view.at_depth(grade.from, view.course.depth(grade.from)),
                   view.at_depth(grade.to, view.course.depth(grade.to))};
     label.offset = 1.4;
@@ -302,10 +301,6 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double left = 9, top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
   const PaperBox graph{box.x + left, box.y + top_room, box.width - left - 3, box.height - top_room - foot};
   ProfileView view{graph, 1, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
-  for (const double s : plan_scales(d.placed.unit)) {
-    view.horizontal = s;
-    if (line.length * 1000 / s <= graph.width) break;
-  }
   double high = -1e300, low = 1e300;
   for (const StationFinding& s : line.stations) {
     const double ground = view.ground_at(s.station);
@@ -319,9 +314,17 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double unit_length = metres_per(d.placed.unit);
   view.top = std::ceil((high + 0.15) / unit_length) * unit_length;
   low = std::floor((low - 0.1) / unit_length) * unit_length;
-  for (const double e : {10.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.5}) {
+  // The largest scale at which the line fits the width and its depth, not flattened, the height.
+  const auto fits = [&](double scale, double exaggeration) {
+    return line.length * 1000 / scale <= graph.width && (view.top - low) * 1000 * exaggeration / scale <= graph.height;
+  };
+  for (const double s : plan_scales(d.placed.unit)) {
+    view.horizontal = s;
+    if (fits(s, 1)) break;
+  }
+  for (const double e : {10.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0}) {
     view.exaggeration = e;
-    if ((view.top - low) * 1000 * e / view.horizontal <= graph.height) break;
+    if (fits(view.horizontal, e)) break;
   }
   // The graph ends where the scale does, and the rest of the height stays free.
   low = std::max(low, view.top - graph.height * view.horizontal / (1000 * view.exaggeration));

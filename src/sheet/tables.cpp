@@ -10,16 +10,9 @@
 namespace swingtie {
 namespace {
 
-std::string act_words(Act act) {
-  switch (act) {
-    case Act::dig:
-      return "dig";
-    case Act::watch:
-      return "watch";
-    case Act::none:
-      break;
-  }
-  return "";
+/// What was seen, with what is to be done about it before it.
+std::string with_act(const ItemFinding& item) {
+  return item.act == Act::dig ? "dig: " + item.what : item.act == Act::watch ? "watch: " + item.what : item.what;
 }
 
 void append(std::vector<Row>& to, std::vector<Row> more) {
@@ -40,7 +33,7 @@ BlockMaker sentences(const Drafting& d, std::string id, std::string title, std::
     Block block{id, title, {}, {}, false};
     std::vector<std::string> kept;
     for (const std::string& w : words) {
-      if (!w.empty() && std::find(kept.begin(), kept.end(), w) == kept.end()) kept.push_back(w);
+      if (!w.empty() && std::find(kept.begin(), kept.end(), sentence(w)) == kept.end()) kept.push_back(sentence(w));
     }
     block.rows = list(d, id, kept, "body", width);
     return block;
@@ -58,17 +51,15 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
                                    {"what", Align::left, true, "table"},
                                    {"depth " + unit + ", 95 %", Align::right, false, "table"}};
     if (sides) columns.push_back({"private", Align::right, false, "table"});
-    if (advice) columns.push_back({"to do", Align::left, false, "table"});
-    std::vector<Cells> rows;
+      std::vector<Cells> rows;
     for (const std::size_t i : advice ? d.log_order : d.item_order) {
       const ItemFinding& item = d.findings.items[i];
       std::string counter = counter_text(d, item.at);
       counter.resize(counter.size() - unit.size() - 1);
       const bool numbered = d.item_numbers[i] > 0;
       const std::string key = numbered ? fmt::format("{}", d.item_numbers[i]) : "";
-      Cells cells{numbered ? "row-item-" + key : "", item.what, numbered ? "#item-" + key : "", {key, counter, item.what, bare_range(d, item.depth95)}};
-      if (sides) cells.cells.push_back(item.private_probability ? percentage(*item.private_probability) : "not said");
-      if (advice) cells.cells.push_back(act_words(item.act));
+      Cells cells{numbered ? "row-item-" + key : "", item.what, numbered ? "#item-" + key : "", {key, counter, with_act(item), bare_range(d, item.depth95)}};
+      if (sides) cells.cells.push_back(item.private_probability ? short_percentage(*item.private_probability) : "not said");
       rows.push_back(std::move(cells));
     }
     set_table(d, block, width, columns, rows);
@@ -158,9 +149,9 @@ BlockMaker grades_block(const Drafting& d) {
       rows.push_back({"",
                       g.says,
                       "",
-                      {station_text(d, g.from), station_text(d, g.to), fmt::format("{:.1f}", 100 * g.grade),
-                       fmt::format("{:.1f} to {:.1f}", 100 * g.grade95.low, 100 * g.grade95.high),
-                       g.published_minimum ? fmt::format("{:.1f}", 100 * *g.published_minimum) : "–"}});
+                      {station_text(d, g.from), station_text(d, g.to), hundredths_of(g.grade),
+                       hundredths_of(g.grade95.low) + " to " + hundredths_of(g.grade95.high),
+                       g.published_minimum ? hundredths_of(*g.published_minimum) : "–"}});
     }
     set_table(d, block, width,
               {{"from station", Align::right, false, "table"},
@@ -171,7 +162,7 @@ BlockMaker grades_block(const Drafting& d) {
               rows);
     std::vector<std::string> says;
     for (const GradeFinding& g : d.findings.grades) {
-      if (!g.says.empty()) says.push_back(g.says);
+      if (!g.says.empty()) says.push_back(sentence(g.says));
     }
     if (!says.empty()) block.rows.push_back(space_row(0.8));
     append(block.rows, list(d, "grade-says", says, "body", width));
@@ -201,10 +192,11 @@ BlockMaker crossings_block(const Drafting& d) {
               rows);
     std::vector<std::string> says;
     for (const Crossing& c : d.findings.crossings) {
-      if (c.limit || c.straightened || c.probability < 0.95) says.push_back(c.says);
+      if (c.limit || c.straightened || c.probability < 0.95) says.push_back(sentence(c.says));
     }
-    for (const AlongLimit& a : d.findings.along_limits) says.push_back(a.says);
+    for (const AlongLimit& a : d.findings.along_limits) says.push_back(sentence(a.says));
     std::erase(says, std::string());
+    says.erase(std::unique(says.begin(), says.end()), says.end());
     if (!says.empty()) block.rows.push_back(space_row(0.8));
     append(block.rows, list(d, "crossing-says", says, "body", width));
     return block;

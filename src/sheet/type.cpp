@@ -251,6 +251,16 @@ std::vector<std::string> Typesetter::wrap(std::string_view utf8, const TypeLook&
   return lines;
 }
 
+std::vector<std::string> Typesetter::balanced(std::string_view utf8, const TypeLook& look, double width_mm) {
+  std::vector<std::string> lines = wrap(utf8, look, width_mm);
+  for (double narrower = width_mm * 0.93; lines.size() > 1 && narrower > width_mm * 0.4; narrower *= 0.93) {
+    std::vector<std::string> tighter = wrap(utf8, look, narrower);
+    if (tighter.size() > lines.size()) break;
+    lines = std::move(tighter);
+  }
+  return lines;
+}
+
 std::string Typesetter::shortened(std::string_view utf8, const TypeLook& look, double width_mm) {
   std::string text = cleaned(utf8);
   if (width(text, look) <= width_mm) return text;

@@ -30,6 +30,9 @@ class Typesetter {
   /// The text broken into lines no wider than this (mm); a word that is wider by itself is broken between letters.
   std::vector<std::string> wrap(std::string_view utf8, const TypeLook& look, double width);
 
+  /// The same in as few lines, but of about equal length.
+  std::vector<std::string> balanced(std::string_view utf8, const TypeLook& look, double width);
+
   /// The text, or its beginning and `…` so that it is no wider than this (mm).
   std::string shortened(std::string_view utf8, const TypeLook& look, double width);
 
