@@ -14,6 +14,7 @@ std::string escaped(std::string_view text);
 std::string base64(std::string_view bytes);
 
 /// The sheet as an <svg> element, to stand inside another document.
-std::string svg_element(const Sheet& sheet);
+/// @param prefix  of its ids and classes, so that several sheets can stand in one document
+std::string svg_element(const Sheet& sheet, const std::string& prefix);
 
 }  // namespace swingtie

@@ -81,20 +81,20 @@ std::string hex(Colour c) {
 
 class SvgWriter {
  public:
-  explicit SvgWriter(const Sheet& sheet) : sheet_(sheet) { gather_classes(); }
+  SvgWriter(const Sheet& sheet, std::string prefix) : sheet_(sheet), prefix_(std::move(prefix)) { gather_classes(); }
 
   std::string write() {
     out_ += fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" viewBox=\"0 0 {0} {1}\" "
-        "role=\"img\" aria-labelledby=\"sheet-title\">\n",
-        number(sheet_.width), number(sheet_.height));
-    out_ += "<title id=\"sheet-title\">" + escaped(sheet_.title) + "</title>\n";
+        "role=\"img\" aria-labelledby=\"{2}sheet-title\">\n",
+        number(sheet_.width), number(sheet_.height), prefix_);
+    out_ += fmt::format("<title id=\"{}sheet-title\">", prefix_) + escaped(sheet_.title) + "</title>\n";
     if (!sheet_.subject.empty()) out_ += "<desc>" + escaped(sheet_.subject) + "</desc>\n";
     write_styles();
     out_ += fmt::format("<rect width=\"{}\" height=\"{}\" fill=\"#fff\"/>\n", number(sheet_.width),
                         number(sheet_.height));
     for (const Layer& layer : sheet_.layers) {
-      out_ += fmt::format("<g id=\"layer-{}\" class=\"layer\" data-title=\"{}\">\n", escaped(layer.id),
+      out_ += fmt::format("<g id=\"{}layer-{}\" class=\"layer\" data-title=\"{}\">\n", prefix_, escaped(layer.id),
                           escaped(layer.title));
       for (const Object& object : layer.objects) write_object(object);
       out_ += "</g>\n";
@@ -155,13 +155,13 @@ class SvgWriter {
     std::map<std::size_t, const std::string*> by_number;
     for (const auto& [look, n] : classes_) by_number[n] = &look;
     out_ += "<style>\ntext{white-space:pre}\n";
-    for (const auto& [n, look] : by_number) out_ += fmt::format(".s{}{{{}}}\n", n, *look);
+    for (const auto& [n, look] : by_number) out_ += fmt::format(".{}s{}{{{}}}\n", prefix_, n, *look);
     out_ += "</style>\n";
   }
 
   void write_object(const Object& object) {
-    if (!object.link.empty()) out_ += fmt::format("<a href=\"{}\">", escaped(object.link));
-    out_ += fmt::format("<g id=\"{}\" class=\"{}\">", escaped(object.id), escaped(object.kind));
+    if (!object.link.empty()) out_ += fmt::format("<a href=\"{}\">", object.link.starts_with('#') ? "#" + prefix_ + escaped(object.link.substr(1)) : escaped(object.link));
+    out_ += fmt::format("<g id=\"{}{}\" class=\"{}\">", prefix_, escaped(object.id), escaped(object.kind));
     if (!object.title.empty()) out_ += "<title>" + escaped(object.title) + "</title>";
     for (const Mark& mark : object.marks) {
       std::visit([this](const auto& m) { write(m); }, mark);
@@ -170,7 +170,7 @@ class SvgWriter {
   }
 
   void write(const Path& path) {
-    out_ += fmt::format("<path class=\"s{}\" d=\"", classes_.at(look_of(path)));
+    out_ += fmt::format("<path class=\"{}s{}\" d=\"", prefix_, classes_.at(look_of(path)));
     const PaperPoint* p = path.points.data();
     const auto point = [&] {
       number(out_, p->x);
@@ -206,7 +206,7 @@ class SvgWriter {
 
   void write(const Text& text) {
     if (text.string.empty()) return;
-    out_ += fmt::format("<text class=\"s{}\"", classes_.at(look_of(text)));
+    out_ += fmt::format("<text class=\"{}s{}\"", prefix_, classes_.at(look_of(text)));
     if (text.rotation == 0) {
       out_ += fmt::format(" x=\"{}\" y=\"{}\"", number(text.at.x), number(text.at.y));
     } else {
@@ -228,6 +228,7 @@ class SvgWriter {
   }
 
   const Sheet& sheet_;
+  std::string prefix_;
   std::map<std::string, std::size_t> classes_;
   std::string out_;
 };
@@ -235,7 +236,7 @@ class SvgWriter {
 }  // namespace
 
 std::string write_svg(const Sheet& sheet) {
-  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + SvgWriter(sheet).write();
+  return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + SvgWriter(sheet, "").write();
 }
 
 std::string svg_element(const Sheet& sheet) {

@@ -5,7 +5,7 @@
 namespace swingtie {
 namespace {
 
-constexpr double between_blocks = 3.4;
+constexpr double between_blocks = 2.8;
 
 /// Height of the row and of those it must stand with.
 double kept_height(const Block& block, std::size_t row) {

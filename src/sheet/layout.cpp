@@ -155,7 +155,7 @@ class Arranger {
       const PaperBox border{margin, margin, sheet.width - 2 * margin, sheet.height - 2 * margin};
       const PaperBox strip{border.x, bottom(border) - title_height, border.width, title_height};
       const PaperBox work{border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
-      for (const double width : {58.0, 66.0, 76.0, 90.0, 110.0}) {
+      for (const double width : {58.0, 62.0, 66.0, 72.0, 80.0, 90.0, 104.0}) {
         for (const int count : {1, 2}) {
           if (count * width + (count - 1) * gutter < work.width * 0.6)
             beside(sheet, border, strip, work, width, count);

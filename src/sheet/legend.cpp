@@ -74,7 +74,7 @@ constexpr std::array entries = {
     Entry{"profile-band", "95 % band of the depth", Sample::area},
 };
 
-constexpr double sample_width = 11, sample_height = 3.6;
+constexpr double sample_width = 11, sample_height = 3.3;
 
 std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
   const PaperPoint left{0.5, sample_height / 2}, right_end{sample_width - 0.5, sample_height / 2};
@@ -197,7 +197,7 @@ BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less
         object.marks.emplace_back(set_at(d.text(line, "body"), {sample_width + 1.2, y}));
         y += step;
       }
-      row.height = std::max(sample_height + 0.2, y - step + 0.35 * d.em("body"));
+      row.height = std::max(sample_height + 0.05, y - step + 0.35 * d.em("body"));
       row.objects = {std::move(object)};
       cells.push_back(std::move(row));
     }

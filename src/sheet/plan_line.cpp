@@ -270,8 +270,9 @@ void draw_items(PlanScene& scene) {
     const std::string at_words = "at " + counter_text(d, item.at);
     const std::string key = fmt::format("{}", d.item_numbers[i]);
     const std::string depth = fmt::format("{} deep ({})", feet_or_metres(d, item.depth), bare_range(d, item.depth95));
-    scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item",
-              fmt::format("{} {}: {}, {}", key, at_words, item.what, depth), Role::symbol,
+    std::string words = fmt::format("{} {}: {}, {}", key, at_words, item.what, depth);
+    for (const std::string& sentence : item.says) words += ". " + sentence;
+    scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item", words, Role::symbol,
               item_symbol(d, at, item.act, scene.content.digs || scene.content.inset_of ? 0.9 : 1.7), "#row-item-" + key);
     scene.obstacles.add_box({at, 1.7, 1.7, 0}, Obstacles::never);
     Label label;
