@@ -239,8 +239,8 @@ std::string write_svg(const Sheet& sheet) {
   return "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n" + SvgWriter(sheet, "").write();
 }
 
-std::string svg_element(const Sheet& sheet) {
-  return SvgWriter(sheet).write();
+std::string svg_element(const Sheet& sheet, const std::string& prefix) {
+  return SvgWriter(sheet, prefix).write();
 }
 
 }  // namespace swingtie
