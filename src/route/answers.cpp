@@ -77,7 +77,7 @@ void fill_alternatives(Posterior& posterior, const Mixture& mixture, const Place
   for (const auto& term : mixture.terms) {
     Alternative alternative;
     alternative.probability = term->weight;
-    for (const Atom& atom : term->atoms) alternative.mistakes.push_back(explain(atom, *term, mixture, placed));
+    for (const Atom& atom : term->atoms) alternative.mistakes.push_back(explain(atom, *term, mixture, placed, 1));
     for (std::size_t line = 0; line < mixture.model->lines.size(); ++line) {
       alternative.routes.emplace_back();
       if (!mixture.model->lines[line].known) continue;

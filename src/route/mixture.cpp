@@ -4,10 +4,11 @@
 
 namespace swingtie {
 
-MixtureTerm::MixtureTerm(const Model& model, std::vector<Atom> set, Assumptions taken, const Eigen::VectorXd& start)
-    : atoms(std::move(set)), assumptions(std::move(taken)) {
+MixtureTerm::MixtureTerm(const Model& model, std::vector<Atom> set, std::vector<Choice> settled, Assumptions taken,
+                         const Eigen::VectorXd& start, const SolverOptions& options)
+    : atoms(std::move(set)), choices(std::move(settled)), assumptions(std::move(taken)) {
   ModelProblem problem(model, assumptions);
-  minimum = minimise(problem, assumptions.prior, start);
+  minimum = minimise(problem, assumptions.prior, start, options);
   const JacobianMatrix jp = minimum.jacobian * assumptions.prior.variance.asDiagonal();
   Eigen::MatrixXd s = Eigen::MatrixXd::Identity(jp.rows(), jp.rows());
   s.noalias() += jp * minimum.jacobian.transpose();
@@ -21,6 +22,7 @@ MixtureTerm::MixtureTerm(const Model& model, std::vector<Atom> set, Assumptions 
     if (atom.kind == MistakeKind::unlogged_bend)
       log_prior += kind_of(atom.kind).correction(model, assumptions, slot++, minimum.x);
   }
+  for (const Choice& choice : choices) log_prior += choice.log_prior;
   double log_sigma = 0;
   for (const auto& observation : model.observations) log_sigma += observation->log_sigma(model, assumptions);
   log_evidence = -0.5 * minimum.sum_of_squares - factor.diagonal().array().log().sum() - log_sigma + log_prior;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cmath>
 #include <memory>
 #include <vector>
 
@@ -13,16 +14,24 @@ namespace swingtie {
 class MixtureTerm {
  public:
   /// Solves the model under the set's assumptions from a start.
-  MixtureTerm(const Model& model, std::vector<Atom> atoms, Assumptions assumptions, const Eigen::VectorXd& start);
+  MixtureTerm(const Model& model, std::vector<Atom> atoms, std::vector<Choice> choices, Assumptions assumptions,
+              const Eigen::VectorXd& start, const SolverOptions& options);
   MixtureTerm(const MixtureTerm&) = delete;
   MixtureTerm& operator=(const MixtureTerm&) = delete;
 
   std::vector<Atom> atoms;
+  std::vector<Choice> choices;
   Assumptions assumptions;
   Minimum minimum;
   double log_prior = 0;     ///< of the set
   double log_evidence = 0;  ///< log of the probability of the readings, by Laplace's method, plus log_prior
   double weight = 0;
+
+  /// By how many standard deviations the readings are further from the route than they should be.
+  double misfit() const {
+    const double readings = static_cast<double>(surprise_.size());
+    return (surprise_.squaredNorm() - readings) / std::sqrt(2 * readings);
+  }
 
   const State& state() const { return *state_; }
   /// Covariance of linear functions of the unknowns.

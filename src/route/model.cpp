@@ -34,7 +34,8 @@ struct Axis {
 /// Builds the model stage by stage; every member function adds one sort of unknown or reading.
 class Builder {
  public:
-  Builder(const Placed& placed, double piece) : placed_(placed), piece_(piece), model_(std::make_unique<Model>()) {}
+  Builder(const Placed& placed, double piece, const std::vector<double>& entries)
+      : placed_(placed), piece_(piece), entries_(entries), model_(std::make_unique<Model>()) {}
 
   std::unique_ptr<Model> build() {
     model_->ground = placed_.ground;
@@ -121,7 +122,8 @@ class Builder {
     for (std::size_t line = 0; line < model_->lines.size(); ++line) {
       const std::vector<std::size_t> runs = runs_of(line);
       for (std::size_t i = 1; i < runs.size(); ++i) {
-        mean_[model_->runs[runs[i]].entry] = guess_entry(runs.front(), runs[i]);
+        mean_[model_->runs[runs[i]].entry] =
+            entries_.empty() ? guess_entry(runs.front(), runs[i]) : entries_[runs[i]];
         variance_[model_->runs[runs[i]].entry] = 6.0 * 6.0;
         ++model_->undetermined;
       }
@@ -269,12 +271,15 @@ class Builder {
       double angle = written.angle.value_or(prior::bend_angle_usual);
       if (written.hand == Hand::left || written.hand == Hand::down) angle = -angle;
       if (!bend.vertical) angle *= model_->runs[r].sense;
-      double sigma = written.angle ? prior::bend_angle : prior::bend_angle_unwritten;
+      bend.size = std::abs(angle);
+      bend.size_sigma = written.angle ? prior::bend_angle : prior::bend_angle_unwritten;
+      double sigma = bend.size_sigma;
       if (!bend.hand_known) {
         sigma = std::hypot(sigma, angle);
         angle = 0;
       }
       const double u = nominal(r, bend.reading, model_->runs[r].ahead);
+      if (entries_.empty() && waits(line, r, u)) continue;
       if (const std::optional<std::size_t> same = written_before(line, r, u, bend.vertical, angle)) {
         model_->observations.push_back(observe_same_bend(*same, {r, bend.reading, Sight::seen}));
         continue;
@@ -284,6 +289,12 @@ class Builder {
       model_->lines[line].bends.push_back(model_->bends.size());
       model_->bends.push_back(bend);
     }
+  }
+
+  /// Whether it is too early to say which fitting of the first run this is.
+  bool waits(std::size_t line, std::size_t run, double u) const {
+    const std::size_t first = runs_of(line).front();
+    return run != first && u > -4.0 && u < nominal(first, model_->runs[first].last, 0) + 4.0;
   }
 
   std::optional<std::size_t> written_before(std::size_t line, std::size_t run, double u, bool vertical,
@@ -361,7 +372,7 @@ class Builder {
     const Eigen::VectorXd x = as_vector(mean_);
     const State state(*model_, model_->plain, x, false);
     for (const ModelLocate& locate : model_->locates)
-      model_->plain.frames.push_back(state.sightings[locate.sighting].point.heading);
+      model_->plain.frames.push_back(frame_along(state.sightings[locate.sighting].point));
   }
 
   /// A point the line is known to head for, when nothing of it was located.
@@ -433,24 +444,31 @@ class Builder {
       const Run& run = placed_.runs[model_->locates[k].run];
       const Locate& locate = run.locates[model_->locates[k].locate];
       ModelLocate& m = model_->locates[k];
-      const double depth = rough_depth(run, locate);
-      double along = prior::receiver_mark,
-             across = std::hypot(prior::receiver_mark, prior::receiver_across_per_depth * depth);
+      const double depth = m.depth = rough_depth(run, locate);
+      m.stray_across = prior::receiver_across_per_depth * depth;
       switch (locate.by) {
         case LocateMethod::peak:
-          along = std::hypot(along, prior::receiver_peak_per_depth * depth);
+          m.stray_along = prior::receiver_peak_per_depth * depth;
+          m.along_per_tilt = prior::peak_per_tilt * depth;
           break;
         case LocateMethod::nulls:
-          along = std::hypot(along, prior::receiver_nulls_per_depth * depth);
+          m.stray_along = prior::receiver_nulls_per_depth * depth;
+          m.along_per_tilt = prior::nulls_per_tilt * depth;
           break;
         case LocateMethod::line:
-          along = prior::receiver_line_along;
+          m.stray_along = prior::receiver_line_per_depth * depth;
           break;
       }
+      double along = std::hypot(prior::receiver_mark, m.stray_along);
+      double across = std::hypot(prior::receiver_mark, m.stray_across);
+      m.whole = locate.whole;
       if (locate.whole) {
-        across = 0;
-        if (locate.by != LocateMethod::line) along = 0;
+        along = across = 0;
+        const double radius = std::sqrt(locate.position.covariance.trace() / 2);
+        m.stray_along = std::min(m.stray_along, radius);
+        m.stray_across = std::min(m.stray_across, radius);
       }
+      if (locate.by == LocateMethod::line) along = prior::receiver_line_along;
       m.at = relative(locate.position.at);
       m.position = locate.position.covariance;
       m.along = std::hypot(along, prior::counter_reading);
@@ -567,14 +585,15 @@ class Builder {
 
   const Placed& placed_;
   double piece_;
+  const std::vector<double>& entries_;
   std::unique_ptr<Model> model_;
   std::vector<double> mean_, variance_;
 };
 
 }  // namespace
 
-std::unique_ptr<Model> make_model(const Placed& placed, double piece) {
-  return Builder(placed, piece).build();
+std::unique_ptr<Model> make_model(const Placed& placed, double piece, const std::vector<double>& entries) {
+  return Builder(placed, piece, entries).build();
 }
 
 }  // namespace swingtie

@@ -33,8 +33,9 @@ struct ModelBend {
   double reading = 0;
   bool vertical = false;
   bool hand_known = true;
-  Eigen::Index angle = 0;  ///< unknown: the turn toward the main, right or up positive
-  Eigen::Index shift = 0;  ///< unknown: error of its reading
+  double size = 0, size_sigma = 0;  ///< of its angle without the hand, as written or usual
+  Eigen::Index angle = 0;           ///< unknown: the turn toward the main, right or up positive
+  Eigen::Index shift = 0;           ///< unknown: error of its reading
 };
 
 /// Room for a bend that nobody wrote down.
@@ -58,6 +59,13 @@ struct ModelLine {
   double grade_sigma = 0;    ///< prior standard deviation of its grade
 };
 
+/// How the pipe is believed to run under a locate, from the last solve or the first guess.
+struct Frame {
+  double heading = 0;
+  double tilt = 0;  ///< slope beyond that of an ordinary grade, >= 0
+};
+Frame frame_along(const Chain::Point& point);
+
 struct ModelLocate {
   std::size_t run = 0, locate = 0;
   Eigen::Index blunder = 0;  ///< unknowns: e, n and depth by which a wrong locate is off; 3 of them
@@ -67,9 +75,15 @@ struct ModelLocate {
   PlanCovariance position = PlanCovariance::Zero();  ///< of the mark itself, receiver left out
   double along = 0, across = 0;                      ///< standard deviations of the receiver's part
   Eigen::Index first_row = 0, end_row = 0;           ///< its residuals: position, depths, direction
+  double depth = 0;                                  ///< rough, to size the receiver's errors
+  /// Where the operator stood about the point over the sonde; unlike `along` it holds no counter, and it is no
+  /// larger than a stated whole radius allows.
+  double stray_along = 0, stray_across = 0;
+  bool whole = false;         ///< `position` holds the receiver's part already
+  double along_per_tilt = 0;  ///< what a tilted coil adds to `along`, metres per unit of its slope
 
-  /// Of the whole reading, the receiver's part laid along this heading.
-  PlanCovariance covariance(double heading) const;
+  /// Of the whole reading, the receiver's part laid along the pipe as it is believed to run.
+  PlanCovariance covariance(const Frame& frame) const;
 };
 
 /// What one solve takes for granted: which mistakes were made, and where.
@@ -81,7 +95,7 @@ struct Assumptions {
   };
   std::vector<PlacedSlot> slots;      ///< bends assumed beyond the written ones
   std::vector<double> restart_after;  ///< per run: readings beyond it carry the restart's offset
-  std::vector<double> frames;         ///< per locate: heading along which its ellipse is laid
+  std::vector<Frame> frames;          ///< per locate: how its ellipse is laid
 };
 
 struct Model;
@@ -121,13 +135,18 @@ struct Model {
 };
 
 /// @param piece  nominal length of a piece of the chain, metres
-std::unique_ptr<Model> make_model(const Placed& placed, double piece);
+/// @param entries  per run: pipe coordinate of its entry as an earlier solve found it; empty before there was one,
+/// and
+///                 then a later run's bends within the reach of the line's first run wait for it
+std::unique_ptr<Model> make_model(const Placed& placed, double piece, const std::vector<double>& entries = {});
 
 /// The chains and sightings at given unknowns.
 class State {
  public:
   /// @param derivatives  also prepare the sightings' rows
   State(const Model& model, const Assumptions& assumptions, const Eigen::VectorXd& x, bool derivatives);
+  /// The chains alone, without sightings.
+  State(const Model& model, const Assumptions& assumptions, const Eigen::VectorXd& x);
 
   const Model& model;
   const Assumptions& assumptions;

@@ -63,11 +63,20 @@ inline constexpr double receiver_across_per_depth = 0.03;
 inline constexpr double receiver_peak_per_depth = 0.16;
 inline constexpr double receiver_nulls_per_depth = 0.03;
 inline constexpr double receiver_line_along = 30.0;
+/// Where on the line an operator who only wants to be on it stands.
+inline constexpr double receiver_line_per_depth = 0.3;
+/// A coil on a slope t, a drop pipe say, moves the midpoint of the nulls by 0.75 t d (F7); its total peak moves by a
+/// quarter of the depth at most (F9), and ever less surely.
+inline constexpr double nulls_per_tilt = 0.75;
+inline constexpr double peak_per_tilt = 0.25;
 
 /// Depth readings, as a share of the depth, and a floor. Along the pipe: makers' usual 5 %. Across it the coil is
 /// in the receiver's blind direction: weak, common practice. Nulls: each found to about 2 % of the depth.
 inline constexpr double depth_along = 0.05;
-inline constexpr double depth_across = 0.25;
+/// "Across" is never square to the pipe, where there is no signal: from 50 to 75 degrees off it a calibrated reading
+/// comes out too deep by (cos q)^(-1/3), 1.16 to 1.57 (F6).
+inline constexpr double depth_across_too_deep = 1.3;
+inline constexpr double depth_across = 0.20;
 inline constexpr double depth_nulls = 0.03;
 inline constexpr double signal_ratio = 0.02;
 inline constexpr double depth_floor = 0.03;

@@ -5,6 +5,8 @@
 #include <limits>
 
 #include "measure/bearing.hpp"
+#include "route/explanations/odds.hpp"
+#include "route/priors.hpp"
 
 namespace swingtie {
 namespace {
@@ -14,11 +16,15 @@ struct Effort {
   std::size_t beam = 6;     ///< sets grown at each depth
   std::size_t solves = 16;  ///< new sets solved at each depth
   std::size_t depth = 4;    ///< mistakes in a set
-  double reach = 8;         ///< a set is tried if it may come within this of the best
-  double generosity = 4;    ///< by how much a first-order guess of a bend may be too low
+  double reach = 6;         ///< a set is tried if it may come within this of the best
   double keep = 7;          ///< sets that far below the best are dropped (1 in 1100)
-  std::size_t terms = 24;
+  std::size_t terms = 16;
+  std::size_t fittings = 24;  ///< solves spent on which standard fitting an open angle is
 };
+
+/// Sets are ranked by solves that stop when a step promises less than this of the sum of squares; those that are kept
+/// are then solved to the end.
+constexpr double rough_decrease = 1e-3;
 
 bool is_about_locate(const Atom& atom) {
   return atom.kind == MistakeKind::wrong_locate || atom.kind == MistakeKind::misread_counter;
@@ -28,11 +34,9 @@ bool is_about_locate(const Atom& atom) {
 bool exclude(const Atom& a, const Atom& b) {
   if (a == b) return true;
   if (is_about_locate(a) && is_about_locate(b)) return a.index == b.index;
-  if (a.kind == MistakeKind::unlogged_bend && b.kind == a.kind)
-    return a.index == b.index && std::abs(a.at - b.at) < 1.0;
-  if (a.kind == MistakeKind::counter_zero && b.kind == a.kind)
-    return a.index == b.index && !std::isinf(a.at) && !std::isinf(b.at);
-  return false;
+  if (a.kind != b.kind || a.index != b.index) return false;
+  if (a.kind == MistakeKind::unlogged_bend) return std::abs(a.at - b.at) < 1.0;
+  return a.kind == MistakeKind::counter_zero && !std::isinf(a.at) && !std::isinf(b.at);
 }
 
 bool before(const Atom& a, const Atom& b) {
@@ -41,14 +45,38 @@ bool before(const Atom& a, const Atom& b) {
   return a.at < b.at;
 }
 
+/// The part of a Gaussian-times-prior that came from the readings: mean and variance with the prior taken out.
+struct Likelihood {
+  double mean = 0, variance = 0;
+};
+
+Likelihood without_prior(double mean, double variance, double prior_mean, double prior_variance) {
+  const double information = std::max(1 / variance - 1 / prior_variance, 1e-9 / prior_variance);
+  return {(mean / variance - prior_mean / prior_variance) / information, 1 / information};
+}
+
 class Search {
  public:
   Search(const Model& model, const Placed& placed, SolveStatistics& statistics)
-      : model_(model), statistics_(statistics), candidates_(candidates(model, placed)) {}
+      : model_(model), statistics_(statistics), candidates_(candidates(model, placed)) {
+    const bool careful = std::all_of(placed.runs.begin(), placed.runs.end(),
+                                     [](const Run& run) { return run.bends == Completeness::all; });
+    if (!careful) {
+      effort_.depth = model.slots.size();
+      effort_.solves = 30;
+      effort_.beam = 10;
+      effort_.terms = 32;
+      effort_.fittings = 40;
+    }
+  }
 
   std::vector<std::unique_ptr<MixtureTerm>> run(bool explain) {
-    add(solve({}, model_.start, model_.plain.frames));
-    if (explain) grow();
+    for (const std::vector<Choice>& hands : hands_left_open())
+      add(solve({}, hands, model_.start, model_.plain.frames));
+    if (explain) {
+      grow();
+      settle_fittings();
+    }
     return finish();
   }
 
@@ -60,43 +88,65 @@ class Search {
     double estimate = 0, sigma = 0;
   };
 
-  std::unique_ptr<MixtureTerm> solve(const std::vector<Atom>& atoms, Eigen::VectorXd start,
-                                     std::vector<double> frames) {
+  std::unique_ptr<MixtureTerm> solve(const std::vector<Atom>& atoms, const std::vector<Choice>& choices,
+                                     Eigen::VectorXd start, std::vector<Frame> frames,
+                                     double least_decrease = rough_decrease) {
+    SolverOptions options;
+    options.least_decrease = least_decrease;
     std::unique_ptr<MixtureTerm> term;
     for (int pass = 0; pass < 3; ++pass) {
-      Assumptions assumptions = assume(model_, atoms);
+      Assumptions assumptions = assume(model_, atoms, choices);
       assumptions.frames = frames;
-      term = std::make_unique<MixtureTerm>(model_, atoms, std::move(assumptions), start);
+      term = std::make_unique<MixtureTerm>(model_, atoms, choices, std::move(assumptions), start, options);
       ++statistics_.solves;
-      // The receiver's ellipse is laid along the route; where the route turned out to run otherwise, lay it again.
-      double turned = 0;
-      for (std::size_t k = 0; k < model_.locates.size(); ++k) {
-        const double heading = term->state().sightings[model_.locates[k].sighting].point.heading;
-        if (model_.locates[k].along != model_.locates[k].across)
-          turned = std::max(turned, std::abs(std::sin(heading - frames[k])));
-        frames[k] = heading;
-      }
-      if (turned < 8 * degree) break;
+      if (!relay(*term, frames)) break;
       start = term->minimum.x;
     }
     return term;
   }
 
+  /// The receiver's ellipse is laid along the route. Where the route turned out to run otherwise: lay it again.
+  bool relay(const MixtureTerm& term, std::vector<Frame>& frames) const {
+    bool turned = false;
+    for (std::size_t k = 0; k < model_.locates.size(); ++k) {
+      const ModelLocate& locate = model_.locates[k];
+      const Frame frame = frame_along(term.state().sightings[locate.sighting].point);
+      if (locate.along > 1.5 * locate.across)
+        turned = turned || std::abs(std::sin(frame.heading - frames[k].heading)) > std::sin(8 * degree);
+      turned = turned || std::abs(frame.tilt - frames[k].tilt) * locate.along_per_tilt > 0.05;
+      frames[k] = frame;
+    }
+    return turned;
+  }
+
+  /// One set of choices for each way in which the bends without a hand may turn; at most three bends are doubled.
+  std::vector<std::vector<Choice>> hands_left_open() const {
+    std::vector<std::vector<Choice>> ways{{}};
+    for (const ModelBend& bend : model_.bends) {
+      if (bend.hand_known || ways.size() >= 8) continue;
+      std::vector<std::vector<Choice>> doubled;
+      for (const std::vector<Choice>& way : ways)
+        for (const double sign : {-1.0, 1.0}) {
+          doubled.push_back(way);
+          doubled.back().push_back({bend.angle, sign * bend.size, bend.size_sigma, std::log(0.5)});
+        }
+      ways = std::move(doubled);
+    }
+    return ways;
+  }
+
   /// Keeps a solved set unless it has settled on the same route as one already there.
   MixtureTerm* add(std::unique_ptr<MixtureTerm> term) {
     if (!std::isfinite(term->log_evidence)) return nullptr;
-    for (auto& other : pool_) {
-      if (!same(*other, *term)) continue;
-      if (term->log_evidence > other->log_evidence + 1e-6) std::swap(other->log_evidence, term->log_evidence);
-      return nullptr;
-    }
+    for (auto& other : pool_)
+      if (same(*other, *term)) return nullptr;
     best_ = std::max(best_, term->log_evidence);
     pool_.push_back(std::move(term));
     return pool_.back().get();
   }
 
   bool same(const MixtureTerm& a, const MixtureTerm& b) const {
-    if (a.atoms.size() != b.atoms.size()) return false;
+    if (a.atoms.size() != b.atoms.size() || a.choices != b.choices) return false;
     std::size_t slot = 0;
     for (std::size_t i = 0; i < a.atoms.size(); ++i) {
       if (a.atoms[i].kind != b.atoms[i].kind || a.atoms[i].index != b.atoms[i].index) return false;
@@ -113,13 +163,16 @@ class Search {
   }
 
   void grow() {
-    std::vector<const MixtureTerm*> parents{pool_.front().get()};
+    std::vector<const MixtureTerm*> parents;
+    turn_pairs();
+    drop_locates();
+    for (const auto& root : pool_) parents.push_back(root.get());
     for (std::size_t depth = 1; depth <= effort_.depth && !parents.empty(); ++depth) {
-      std::vector<Proposal> proposals = propose(parents);
       std::vector<const MixtureTerm*> children;
       std::size_t solved = 0;
-      for (const Proposal& p : proposals) {
-        if (solved >= effort_.solves || p.hoped < best_ - effort_.reach) break;
+      for (const Proposal& p : propose(parents)) {
+        if (solved >= effort_.solves) break;
+        if (p.hoped < best_ - effort_.reach) continue;
         ++solved;
         for (MixtureTerm* child : develop(p))
           if (child) children.push_back(child);
@@ -132,22 +185,71 @@ class Search {
     }
   }
 
+  /// Two wrong hands can hide each other, one alone making things worse: where the notes as they stand do not fit,
+  /// every pair is tried outright.
+  void turn_pairs() {
+    const MixtureTerm& root = *pool_.front();
+    if (root.misfit() < 2) return;
+    std::vector<Atom> hands;
+    for (const Atom& atom : candidates_)
+      if (atom.kind == MistakeKind::wrong_hand) hands.push_back(atom);
+    if (hands.size() > 6) return;
+    for (std::size_t i = 0; i < hands.size(); ++i)
+      for (std::size_t j = i + 1; j < hands.size(); ++j) {
+        Eigen::VectorXd start = model_.start;
+        start[model_.bends[hands[i].index].angle] *= -1;
+        start[model_.bends[hands[j].index].angle] *= -1;
+        add(solve({hands[i], hands[j]}, root.choices, start, root.assumptions.frames));
+      }
+  }
+
+  /// The same for two or three wrong locates, the likeliest few to first order.
+  void drop_locates() {
+    const MixtureTerm& root = *pool_.front();
+    if (root.misfit() < 3) return;
+    std::vector<Atom> locates;
+    for (const Atom& atom : candidates_)
+      if (atom.kind == MistakeKind::wrong_locate) locates.push_back(atom);
+    if (locates.size() > 10) return;
+    std::vector<std::pair<double, std::vector<Atom>>> sets;
+    const auto consider = [&](std::vector<Atom> atoms) {
+      Effect all;
+      double odds = 0;
+      for (const Atom& atom : atoms) {
+        odds += atom.log_odds;
+        const Effect one = kind_of(atom.kind).effect(model_, atom);
+        all.freed.insert(all.freed.end(), one.freed.begin(), one.freed.end());
+      }
+      sets.emplace_back(odds + root.gain(model_, all).log_evidence, std::move(atoms));
+    };
+    for (std::size_t i = 0; i < locates.size(); ++i)
+      for (std::size_t j = i + 1; j < locates.size(); ++j) {
+        consider({locates[i], locates[j]});
+        for (std::size_t k = j + 1; k < locates.size(); ++k) consider({locates[i], locates[j], locates[k]});
+      }
+    std::stable_sort(sets.begin(), sets.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
+    if (sets.size() > 6) sets.resize(6);
+    for (const auto& [hoped, atoms] : sets) add(solve(atoms, root.choices, root.minimum.x, root.assumptions.frames));
+  }
+
   std::vector<Proposal> propose(const std::vector<const MixtureTerm*>& parents) {
     std::vector<Proposal> proposals;
     for (const MixtureTerm* parent : parents) {
-      const std::size_t bends =
-          static_cast<std::size_t>(std::count_if(parent->atoms.begin(), parent->atoms.end(),
-                                                 [](const Atom& a) { return a.kind == MistakeKind::unlogged_bend; }));
+      const auto bends = std::count_if(parent->atoms.begin(), parent->atoms.end(),
+                                       [](const Atom& a) { return a.kind == MistakeKind::unlogged_bend; });
+      // A bend's first-order guess misjudges large turns; that matters where there is something left to explain.
+      const double generosity = std::clamp(2 * parent->misfit(), 0.0, 6.0);
       for (const Atom& atom : candidates_) {
-        if (atom.kind == MistakeKind::unlogged_bend && bends >= model_.slots.size()) continue;
+        if (atom.kind == MistakeKind::unlogged_bend && static_cast<std::size_t>(bends) >= model_.slots.size())
+          continue;
         if (std::any_of(parent->atoms.begin(), parent->atoms.end(),
                         [&](const Atom& other) { return exclude(atom, other); }))
           continue;
         const MixtureTerm::Gain gain = parent->gain(model_, kind_of(atom.kind).effect(model_, atom));
         Proposal p{parent->log_evidence + atom.log_odds + gain.log_evidence, parent, atom, gain.first, gain.sigma};
-        if (atom.kind == MistakeKind::wrong_hand || atom.kind == MistakeKind::unlogged_bend)
-          p.hoped += effort_.generosity;
-        proposals.push_back(std::move(p));
+        if (atom.kind == MistakeKind::unlogged_bend) p.hoped += std::log(2.5 * odds::unlogged_place);
+        if (atom.kind == MistakeKind::wrong_hand || atom.kind == MistakeKind::unlogged_bend) p.hoped += generosity;
+        if (p.hoped > best_ - effort_.reach) proposals.push_back(std::move(p));
       }
     }
     std::stable_sort(proposals.begin(), proposals.end(),
@@ -176,10 +278,12 @@ class Search {
   std::vector<MixtureTerm*> develop(const Proposal& p) {
     std::vector<MixtureTerm*> children;
     const std::vector<Atom> atoms = with(*p.parent, p.atom);
+    const std::vector<Choice>& choices = p.parent->choices;
+    const std::vector<Frame>& frames = p.parent->assumptions.frames;
     Eigen::VectorXd start = p.parent->minimum.x;
     if (p.atom.kind != MistakeKind::unlogged_bend) {
       if (p.atom.kind == MistakeKind::wrong_hand) start[model_.bends[p.atom.index].angle] *= -1;
-      children.push_back(add(solve(atoms, start, p.parent->assumptions.frames)));
+      children.push_back(add(solve(atoms, choices, start, frames)));
       return children;
     }
     // Slots follow the order of the bends in the set, so the parent's bends may move up one.
@@ -196,26 +300,118 @@ class Search {
     const double first = std::clamp(p.estimate, -80 * degree, 80 * degree);
     start[model_.slots[fresh].place] = 0;
     start[model_.slots[fresh].angle] = first;
-    children.push_back(add(solve(atoms, start, p.parent->assumptions.frames)));
+    children.push_back(add(solve(atoms, choices, start, frames)));
     if (std::abs(p.estimate) < 2 * p.sigma) {
       start[model_.slots[fresh].angle] = first > 0 ? -30 * degree : 30 * degree;
-      children.push_back(add(solve(atoms, start, p.parent->assumptions.frames)));
+      children.push_back(add(solve(atoms, choices, start, frames)));
     }
     return children;
   }
 
-  std::vector<std::unique_ptr<MixtureTerm>> finish() {
-    statistics_.sets_tried = static_cast<int>(pool_.size());
+  // ---- open angles ----
+
+  /// An angle that only a wide Gaussian was assumed for, in a term.
+  struct OpenAngle {
+    Eigen::Index unknown = 0;
+    bool either_hand = false;
+  };
+
+  std::vector<OpenAngle> open_angles(const MixtureTerm& term) const {
+    std::vector<OpenAngle> open;
+    for (const ModelBend& bend : model_.bends)
+      if (bend.size_sigma > 2 * prior::bend_angle && !bend.vertical) open.push_back({bend.angle});
+    for (std::size_t s = 0; s < term.assumptions.slots.size(); ++s) open.push_back({model_.slots[s].angle, true});
+    return open;
+  }
+
+  /// Replaces the leading terms by ones in which each open angle is a standard fitting. Fittings are made in a few
+  /// angles only, so a bend estimated at 39 +- 8 degrees is a 45 and nothing else, which turns what follows it.
+  void settle_fittings() {
     std::stable_sort(pool_.begin(), pool_.end(),
                      [](const auto& a, const auto& b) { return a->log_evidence > b->log_evidence; });
-    double sum = 0;
+    std::size_t spent = 0;
+    std::vector<std::unique_ptr<MixtureTerm>> settled;
+    for (auto& term : pool_) {
+      if (term->log_evidence < best_ - 4 || spent >= effort_.fittings) break;
+      const std::vector<OpenAngle> open = open_angles(*term);
+      if (open.empty()) continue;
+      double sum = 0;
+      for (const std::vector<Choice>& choices : fitting_choices(*term, open)) {
+        if (spent >= effort_.fittings) break;
+        auto child = solve(term->atoms, choices, term->minimum.x, term->assumptions.frames);
+        ++spent;
+        if (!std::isfinite(child->log_evidence)) continue;
+        sum += std::exp(child->log_evidence - term->log_evidence);
+        settled.push_back(std::move(child));
+      }
+      if (sum > 0) term->log_evidence += static_cast<double>(open.size()) * std::log(odd_fittings);
+    }
+    for (auto& term : settled) pool_.push_back(std::move(term));
+  }
+
+  /// The likeliest ways to make the open angles of a term standard fittings.
+  std::vector<std::vector<Choice>> fitting_choices(const MixtureTerm& term,
+                                                   const std::vector<OpenAngle>& open) const {
+    constexpr double fitting_sigma = 4 * degree;
+    constexpr std::size_t most = 4;
+    struct Way {
+      std::vector<Choice> choices;
+      double log_weight = 0;
+    };
+    std::vector<Way> ways{{term.choices, 0}};
+    for (const OpenAngle& angle : open) {
+      JacobianMatrix row = JacobianMatrix::Zero(1, model_.unknowns);
+      row(0, angle.unknown) = 1;
+      const double variance = term.covariance(row)(0, 0);
+      const Likelihood seen =
+          without_prior(term.minimum.x[angle.unknown], variance, term.assumptions.prior.mean[angle.unknown],
+                        term.assumptions.prior.variance[angle.unknown]);
+      // The hand that was written, or that the set holds for the right one; not the one the angle drifted to.
+      const double hand = angle.either_hand ? 0 : term.assumptions.prior.mean[angle.unknown];
+      std::vector<Way> more;
+      for (const Way& way : ways) {
+        for (const Fitting& fitting : standard_fittings()) {
+          for (const double sign : {-1.0, 1.0}) {
+            if (hand * sign < 0) continue;
+            const double off = seen.mean - sign * fitting.angle,
+                         spread = seen.variance + fitting_sigma * fitting_sigma;
+            Way next = way;
+            const double share = std::log((1 - odd_fittings) * fitting.share * (angle.either_hand ? 0.5 : 1));
+            std::erase_if(next.choices, [&](const Choice& c) { return c.angle == angle.unknown; });
+            next.choices.push_back({angle.unknown, sign * fitting.angle, fitting_sigma, share});
+            next.log_weight += share - off * off / (2 * spread);
+            more.push_back(std::move(next));
+          }
+        }
+      }
+      std::stable_sort(more.begin(), more.end(),
+                       [](const Way& a, const Way& b) { return a.log_weight > b.log_weight; });
+      if (more.size() > 2 * most) more.resize(2 * most);
+      ways = std::move(more);
+    }
+    std::vector<std::vector<Choice>> result;
+    for (const Way& way : ways)
+      if (result.size() < most && way.log_weight > ways.front().log_weight - 3.5) result.push_back(way.choices);
+    return result;
+  }
+
+  // ---- the answer ----
+
+  std::vector<std::unique_ptr<MixtureTerm>> finish() {
+    statistics_.sets_tried = static_cast<int>(pool_.size());
+    const auto by_evidence = [](const auto& a, const auto& b) { return a->log_evidence > b->log_evidence; };
+    std::stable_sort(pool_.begin(), pool_.end(), by_evidence);
+    const double best = pool_.front()->log_evidence;
     std::vector<std::unique_ptr<MixtureTerm>> kept;
     for (auto& term : pool_) {
-      if (kept.size() >= effort_.terms || term->log_evidence < best_ - effort_.keep) break;
-      term->weight = std::exp(term->log_evidence - best_);
-      sum += term->weight;
-      kept.push_back(std::move(term));
+      if (kept.size() >= effort_.terms || term->log_evidence < best - effort_.keep) break;
+      const double adjusted = term->log_evidence;
+      auto exact = solve(term->atoms, term->choices, term->minimum.x, term->assumptions.frames, 0);
+      exact->log_evidence = adjusted;
+      kept.push_back(std::move(exact));
     }
+    double sum = 0;
+    for (auto& term : kept) sum += term->weight = std::exp(term->log_evidence - best);
     for (auto& term : kept) term->weight /= sum;
     return kept;
   }

@@ -87,7 +87,8 @@ Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::
   for (int i = 0; i < options.max_steps; ++i) {
     Step step = by_readings ? step_by_readings(at, prior, damping) : step_by_unknowns(at, prior, damping);
     ++at.steps;
-    if (step.promised <= options.relative_decrease * (at.sum_of_squares + 1e-300) && damping < 1e-3) {
+    if (damping < 1e-3 &&
+        step.promised <= std::max(options.relative_decrease * (at.sum_of_squares + 1e-300), options.least_decrease)) {
       at.converged = true;
       break;
     }

@@ -28,8 +28,9 @@ class LeastSquaresProblem {
 struct SolverOptions {
   int max_steps = 60;
   double relative_decrease =
-      1e-9;                  ///< converged when a full step promises to lower the sum of squares by less than this
-  double first_damping = 0;  ///< Marquardt's lambda at the start; 0 tries the full Gauss-Newton step first
+      1e-9;                   ///< converged when a full step promises to lower the sum of squares by less than this
+  double least_decrease = 0;  ///< … or less than this outright
+  double first_damping = 0;   ///< Marquardt's lambda at the start; 0 tries the full Gauss-Newton step first
 };
 
 /// The minimum of |residuals|^2 + |(x - mean)/sigma|^2 and what lies around it.

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "route/model.hpp"
@@ -8,12 +9,20 @@ double Model::height(double e, double n) const {
   return ground ? ground->height({origin.e + e, origin.n + n}) - origin.up : -origin.up;
 }
 
-PlanCovariance ModelLocate::covariance(double heading) const {
-  const Eigen::Vector2d t(std::sin(heading), std::cos(heading)), r(t.y(), -t.x());
-  return position + along * along * t * t.transpose() + across * across * r * r.transpose();
+Frame frame_along(const Chain::Point& point) {
+  // Up to 1 in 25 a coil's tilt moves its null midpoint and its axial peak by 0.03 of the depth at most (F7, F8).
+  constexpr double ordinary = 0.04, steepest = 3;
+  const double slope = std::abs(point.direction.z()) / std::max(point.direction.head<2>().norm(), 1e-3);
+  return {point.heading, std::clamp(slope - ordinary, 0.0, steepest)};
 }
 
-State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns, bool with_derivatives)
+PlanCovariance ModelLocate::covariance(const Frame& frame) const {
+  const Eigen::Vector2d t(std::sin(frame.heading), std::cos(frame.heading)), r(t.y(), -t.x());
+  const double tilted = along_per_tilt * frame.tilt;
+  return position + (along * along + tilted * tilted) * t * t.transpose() + across * across * r * r.transpose();
+}
+
+State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns)
     : model(m), assumptions(a), x(unknowns), chains(m.lines.size()) {
   for (std::size_t line = 0; line < model.lines.size(); ++line) {
     const ModelLine& l = model.lines[line];
@@ -39,6 +48,10 @@ State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknow
     }
     chains[line].lay(l.shape, l.columns, x, std::move(bends));
   }
+}
+
+State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns, bool with_derivatives)
+    : State(m, a, unknowns) {
   sightings.reserve(model.sightings.size());
   for (const Sighting& s : model.sightings) sightings.push_back(see(s));
   if (!with_derivatives) return;

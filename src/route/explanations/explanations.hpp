@@ -20,6 +20,16 @@ struct Atom {
   bool operator==(const Atom& other) const { return kind == other.kind && index == other.index && at == other.at; }
 };
 
+/// An angle taken for one of the standard fittings, or a hand that was not written taken for one of the two. Not a
+/// mistake: something the notes leave open.
+struct Choice {
+  Eigen::Index angle = 0;  ///< unknown
+  double mean = 0, sigma = 0;
+  double log_prior = 0;
+
+  bool operator==(const Choice& other) const { return angle == other.angle && mean == other.mean; }
+};
+
 /// What assuming an atom does to the problem, to first order: unknowns that come free, or a mean that jumps.
 /// The columns are those of the Jacobian in which the effect shows before the atom is assumed.
 struct Effect {
@@ -53,7 +63,17 @@ const ExplanationKind& kind_of(MistakeKind kind);
 /// All candidates of all kinds.
 std::vector<Atom> candidates(const Model& model, const Placed& placed);
 
-/// The model's plain assumptions with a set of mistakes made.
-Assumptions assume(const Model& model, const std::vector<Atom>& atoms);
+/// The model's plain assumptions with a set of mistakes made and open questions settled.
+Assumptions assume(const Model& model, const std::vector<Atom>& atoms, const std::vector<Choice>& choices);
+
+/// A standard fitting and how often it is met among the bends of laterals (judgement; the angles: fractions of a
+/// circle, 1/16 to 1/4).
+struct Fitting {
+  double angle = 0;
+  double share = 0;
+};
+const std::vector<Fitting>& standard_fittings();
+/// Share of bends that are none of them.
+inline constexpr double odd_fittings = 0.03;
 
 }  // namespace swingtie

@@ -1,6 +1,6 @@
 #include "route/explanations/kinds.hpp"
 
-#include <array>
+#include "measure/bearing.hpp"
 
 namespace swingtie {
 
@@ -30,9 +30,19 @@ std::vector<Atom> candidates(const Model& model, const Placed& placed) {
   return all;
 }
 
-Assumptions assume(const Model& model, const std::vector<Atom>& atoms) {
+const std::vector<Fitting>& standard_fittings() {
+  static const std::vector<Fitting> fittings{
+      {22.5 * degree, 0.20}, {45 * degree, 0.45}, {60 * degree, 0.12}, {72 * degree, 0.02}, {90 * degree, 0.18}};
+  return fittings;
+}
+
+Assumptions assume(const Model& model, const std::vector<Atom>& atoms, const std::vector<Choice>& choices) {
   Assumptions assumptions = model.plain;
   for (const Atom& atom : atoms) kind_of(atom.kind).assume(model, atom, assumptions);
+  for (const Choice& choice : choices) {
+    assumptions.prior.mean[choice.angle] = choice.mean;
+    assumptions.prior.variance[choice.angle] = choice.sigma * choice.sigma;
+  }
   return assumptions;
 }
 

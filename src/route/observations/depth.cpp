@@ -19,43 +19,84 @@ class Depth : public Observation {
     const ModelLocate& locate = state.model.locates[locate_];
     const Eigen::Vector3d pipe = state.sightings[locate.sighting].point.at;
     const double depth = state.model.height(pipe.x(), pipe.y()) - pipe.z();
-    const double sigma = sigma_for(state.assumptions);
-    // Read off to the side by w depths, a depth comes out too deep by about 0.9 w^2 (dipole field, F5: within 0.01
-    // up to w = 1). The locate lies off the pipe because the receiver stood there and because its position is not
-    // exact; only the receiver's share of it counts. Across is the frame's.
-    const double frame = state.assumptions.frames[locate_];
-    const Eigen::Vector2d right(std::cos(frame), -std::sin(frame));
-    const double receiver = locate.across * locate.across;
-    const double share = receiver > 0 ? receiver / (receiver + right.dot(locate.position * right)) : 0;
-    const double off = share * right.dot(Eigen::Vector2d(locate.at.e, locate.at.n) - pipe.head<2>());
-    const double w = kind_ == DepthKind::nulls ? 0 : std::clamp(off / depth_, -1.0, 1.0);
-    const double too_deep = 0.9 * w * w * depth_;
-    residuals[row] = (depth + too_deep + state.x[locate.blunder + 2] - depth_) / sigma;
+    const double sigma = sigma_for(state.model, state.assumptions);
+    const double heading = state.assumptions.frames[locate_].heading;
+    const Eigen::Vector2d along(std::sin(heading), std::cos(heading)), right(along.y(), -along.x());
+    const Stray a = stray(locate, along, locate.stray_along, pipe);
+    const Stray w = stray(locate, right, locate.stray_across, pipe);
+    const TooDeep factor = too_deep(a.square, w.square);
+    const double turned = kind_ == DepthKind::across ? prior::depth_across_too_deep : 1;
+    residuals[row] = (turned * depth + factor.share * depth_ + state.x[locate.blunder + 2] - depth_) / sigma;
     if (!jacobian) return;
     const auto point = state.rows(locate.sighting);
-    const Eigen::Vector2d slope = ground_slope(state.model, pipe);
-    const double lean =
-        std::abs(w) < 1 ? -1.8 * w * share : 0;  // derivative of too_deep by the pipe's shift to the right
-    const Eigen::Vector2d by_plan = slope + lean * right;
-    jacobian->row(row) = (by_plan.x() * point.row(0) + by_plan.y() * point.row(1) - point.row(2)) / sigma;
+    const Eigen::Vector2d by_plan = turned * ground_slope(state.model, pipe) +
+                                    depth_ * (factor.by_along * a.slope * along + factor.by_across * w.slope * right);
+    jacobian->row(row) = (by_plan.x() * point.row(0) + by_plan.y() * point.row(1) - turned * point.row(2)) / sigma;
     (*jacobian)(row, locate.blunder + 2) = 1 / sigma;
   }
 
-  double log_sigma(const Model&, const Assumptions& assumptions) const override {
-    return std::log(sigma_for(assumptions));
+  double log_sigma(const Model& model, const Assumptions& assumptions) const override {
+    return std::log(sigma_for(model, assumptions));
   }
 
  private:
-  double sigma_for(const Assumptions& assumptions) const {
-    if (kind_ == DepthKind::nulls || kind_ == DepthKind::ratio) return sigma_;
+  /// Square of how far off the point over the sonde the receiver stood, in depths, as its locate's offset from the
+  /// route suggests: part of that offset is the receiver's, part the error of the position.
+  struct Stray {
+    double square = 0;
+    double slope = 0;  ///< derivative by the pipe's shift in that direction
+  };
+  Stray stray(const ModelLocate& locate, const Eigen::Vector2d& toward, double sigma,
+              const Eigen::Vector3d& pipe) const {
+    const double own = sigma * sigma, position = toward.dot(locate.position * toward);
+    const double rest =
+        (locate.whole ? std::max(position - own, 0.0) : position) + prior::receiver_mark * prior::receiver_mark;
+    const double share = own / (own + rest);
+    const double off = share * toward.dot(Eigen::Vector2d(locate.at.e, locate.at.n) - pipe.head<2>()) / depth_;
+    const double square = off * off + (1 - share) * own / (depth_ * depth_);
+    constexpr double most = 0.25;  // half a depth off: beyond it the operator would have noticed
+    if (square > most) return {most, 0};
+    return {square, -2 * off * share / depth_};
+  }
+
+  /// By what share of the depth a reading comes out too deep, and the derivatives by the two squares.
+  struct TooDeep {
+    double share = 0, by_along = 0, by_across = 0;
+  };
+  TooDeep too_deep(double along, double across) const {
+    switch (kind_) {
+      // A calibrated reading of the axial component (2u^2 - 1 - w^2)/(1 + u^2 + w^2)^2.5, its cube root taken: F1,
+      // F4.
+      case DepthKind::along:
+        return {1.5 * along + 2 * along * along + 0.5 * across, 1.5 + 4 * along, 0.5};
+      case DepthKind::ratio:
+        return {0.9 * across, 0, 0.9};  // F5; along the pipe the total field is flat (F9)
+      case DepthKind::across:
+      case DepthKind::nulls:
+        break;
+    }
+    return {};
+  }
+
+  double sigma_for(const Model& model, const Assumptions& assumptions) const {
+    const Frame& frame = assumptions.frames[locate_];
+    const ModelLocate& locate = model.locates[locate_];
+    if (kind_ == DepthKind::ratio) return sigma_;
+    // F7: the nulls of a tilted coil are sqrt(1 + 9 t^2 / 8) times as far apart.
+    if (kind_ == DepthKind::nulls)
+      return std::hypot(sigma_, (std::sqrt(1 + 9 * frame.tilt * frame.tilt / 8) - 1) * depth_);
     // Between a reading along the pipe and one across it, which sees nothing but false nulls, by the square of the
     // sine, like the signal's power.
     double across = kind_ == DepthKind::across ? 1 : 0;
     if (receiver_) {
-      const double s = std::sin(*receiver_ - assumptions.frames[locate_]);
+      const double s = std::sin(*receiver_ - frame.heading);
       across = kind_ == DepthKind::across ? 1 - s * s : s * s;
     }
-    return std::hypot(sigma_, (prior::depth_across - prior::depth_along) * across * depth_);
+    // What the stray along the pipe leaves open after its share is taken from the residual.
+    const double v = locate.stray_along * locate.stray_along / (depth_ * depth_);
+    const double open = kind_ == DepthKind::along ? 1.5 * std::sqrt(2.0) * std::min(v, 0.1) : 0;
+    return std::hypot(
+        sigma_, std::hypot((prior::depth_across - prior::depth_along) * across, open + 0.3 * frame.tilt) * depth_);
   }
 
   static Eigen::Vector2d ground_slope(const Model& model, const Eigen::Vector3d& at) {
