@@ -474,25 +474,29 @@ std::optional<ShapedFeature> Resolver::shape_offset(const FeatureEntry& entry, c
     Polyline plain;
     for (const UncertainPoint& p : line) plain.push_back(p.at);
     if (plain.size() < 2 || polyline_length(plain) < 0.01) continue;
-    // Which hand: try both and see which side's middle lies the way the words say.
-    const OnPolyline middle = walk(plain, {0, 0, 0}, polyline_length(plain) / 2);
-    const PlanVector v = plain[middle.segment + 1] - plain[middle.segment];
-    const PlanVector across = right_of((1 / length(v)) * v);
-    double toward_right = 0;
-    if (side != nullptr) {
-      const PlanPoint at = point_on(plain, middle);
+    // Which hand: try both from the middle of each stretch and see which one the words favour over the whole length.
+    double toward_right = 0, whole = 0;
+    PlanVector mean_across;
+    for (std::size_t k = 0; k + 1 < plain.size(); ++k) {
+      const PlanVector v = plain[k + 1] - plain[k];
+      const double l = length(v);
+      if (l == 0) continue;
+      const PlanVector across = right_of((1 / l) * v);
+      const PlanPoint middle = plain[k] + 0.5 * v;
       const double reach = std::max(by, 0.1);
-      toward_right =
-          (distance_to_feature(*side, at - reach * across) - distance_to_feature(*side, at + reach * across)) /
-          (2 * reach);
-      if (offset.toward->kind == SideWord::Kind::away_from) toward_right = -toward_right;
-    } else {
-      toward_right = dot(across, direction(offset.toward->compass));
+      const double favour = side == nullptr ? dot(across, direction(offset.toward->compass))
+                                            : (distance_to_feature(*side, middle - reach * across) -
+                                               distance_to_feature(*side, middle + reach * across)) /
+                                                  (2 * reach);
+      toward_right += l * favour;
+      whole += l;
+      mean_across = mean_across + l * across;
     }
+    toward_right /= offset.toward->kind == SideWord::Kind::away_from ? -whole : whole;
     if (std::abs(toward_right) < 0.1) {
-      report_.error(
-          offset.toward->at, fmt::format("this does not say on which side of `{}`", offset.from),
-          fmt::format("`toward: {}` or `toward: {}`", compass_word(azimuth(across)), compass_word(azimuth(-across))));
+      report_.error(offset.toward->at, fmt::format("this does not say on which side of `{}`", offset.from),
+                    fmt::format("`toward: {}` or `toward: {}`", compass_word(azimuth(mean_across)),
+                                compass_word(azimuth(-mean_across))));
       return std::nullopt;
     }
     const double right = toward_right > 0 ? by : -by;

@@ -29,7 +29,11 @@ std::string attribute(const FileFeature& feature, std::string_view name) {
   return {};
 }
 
-/// `FID 12 (PIN 07-113, OWNER …)`: enough to tell one feature of a file from another.
+std::string first_line(const std::string& words) {
+  return words.substr(0, words.find('\n'));
+}
+
+/// `PIN = '07-113', OWNER = …`: enough to tell one feature of a file from another.
 std::string describe(const FileFeature& feature) {
   std::string text;
   int shown = 0;
@@ -133,7 +137,8 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
                     "`layer:` one of: " + join_names(answer.layers),
                     close && !source.layer.empty() ? fmt::format("did you mean `{}`?", *close) : "");
     } else if (answer.fault == FileFault::bad_where) {
-      report_.error(source.path.at, fmt::format("`where: {}` cannot be used: {}", source.where, answer.words),
+      report_.error(source.path.at,
+                    fmt::format("`where: {}` cannot be used: {}", source.where, first_line(answer.words)),
                     "a condition on its attributes: " + join_names(answer.fields),
                     "text stands in single quotes: `PIN = '07-113'`");
     }
@@ -218,7 +223,8 @@ bool Resolver::report_file_fault(FileFault fault, const std::string& words, cons
                     "nothing is fetched while a job is read: download it and name the file");
       return false;
     case FileFault::unreadable:
-      report_.error(path.at, fmt::format("`{}` cannot be read{}{}", path.value, words.empty() ? "" : ": ", words),
+      report_.error(path.at,
+                    fmt::format("`{}` cannot be read{}{}", path.value, words.empty() ? "" : ": ", first_line(words)),
                     "one of: " + join_names(formats));
       return false;
     case FileFault::too_large:

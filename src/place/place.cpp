@@ -84,8 +84,10 @@ class Placer {
     place_runs();
     place_ground();
     place_ownership();
-    resolver_.report_assumed_fixes();
-    resolver_.report_assumed_layers();
+    if (!report_.failed()) {
+      resolver_.report_assumed_fixes();
+      resolver_.report_assumed_layers();
+    }
     return std::move(placed_);
   }
 

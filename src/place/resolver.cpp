@@ -86,13 +86,16 @@ std::vector<std::string> Resolver::corner_names(std::size_t feature) {
   return names;
 }
 
-bool Resolver::report_cycle(std::string_view back_to, Span at) {
+void Resolver::report_cycle(std::string_view back_to, Span at) {
   const auto begin = std::find(busy_.begin(), busy_.end(), back_to);
   std::string chain;
   for (auto it = begin; it != busy_.end(); ++it) chain += fmt::format("`{}` → ", *it);
+  // The same circle is met again from each of its points.
+  std::vector<std::string> members(begin, busy_.end());
+  std::sort(members.begin(), members.end());
+  if (!reported_circles_.insert(members).second) return;
   report_.error(at, fmt::format("positions go round in a circle: {}`{}`", chain, back_to), "something already fixed",
                 "give one of them by coordinates, or from a point outside the circle");
-  return false;
 }
 
 const ShapedFeature* Resolver::feature(std::string_view id, Span at) {
@@ -207,7 +210,7 @@ std::optional<UncertainPoint> Resolver::point(const PointName& name) {
     }
     const auto near = nearest_name(name.corner, names);
     report_.error(name.at, fmt::format("no point `{}` on feature `{}`", name.corner, name.feature),
-                  "expected one of: " + join_names(names),
+                  "one of: " + join_names(names),
                   near ? fmt::format("did you mean `{}.{}`?", name.feature, *near) : "");
     return std::nullopt;
   }

@@ -4,6 +4,7 @@
 #include <map>
 #include <memory>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -130,7 +131,7 @@ class Resolver {
   std::optional<UncertainPoint> vertex(std::size_t feature, std::size_t index, Span asked_at);
   const std::vector<Position>* listed_positions(std::size_t feature) const;
   std::vector<std::string> corner_names(std::size_t feature);
-  bool report_cycle(std::string_view back_to, Span at);
+  void report_cycle(std::string_view back_to, Span at);
   double distance_to_feature(const ShapedFeature& shape, PlanPoint point) const;
   std::string length_text(double metres, int decimals = 1) const;
 
@@ -143,6 +144,7 @@ class Resolver {
   std::map<std::string, std::size_t, std::less<>> access_by_id_;
   std::vector<FeatureNode> nodes_;
   std::vector<Node> accesses_;
+  std::set<std::vector<std::string>> reported_circles_;
   std::vector<std::string> busy_;  ///< names of what is being worked out, outermost first
   std::map<std::string, UncertainPoint, std::less<>> layer_shifts_;  ///< errors of a map layer, by file and layer
   std::size_t assumed_fixes_ = 0, assumed_layers_ = 0;

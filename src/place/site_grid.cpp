@@ -38,14 +38,27 @@ std::optional<LengthUnit> unit_of(double metres_per_unit) {
   return std::nullopt;
 }
 
+std::string_view unit_words(LengthUnit unit) {
+  switch (unit) {
+    case LengthUnit::foot:
+      return "feet";
+    case LengthUnit::us_survey_foot:
+      return "US survey feet";
+    case LengthUnit::metre:
+      break;
+  }
+  return "metres";
+}
+
 std::string utm_advice(std::optional<double> lon_deg, std::optional<double> lat_deg) {
   if (!lon_deg || !lat_deg || std::abs(*lon_deg) > 180 || std::abs(*lat_deg) > 84) {
     return "the UTM zone of the place (EPSG:326 and the zone's number, in metres) or your state's plane grid in feet "
            "will do";
   }
   const int zone = std::min(static_cast<int>(std::floor((*lon_deg + 180) / 6)) + 1, 60);
-  return fmt::format("EPSG:{}{:02} (UTM zone {}, in metres) or your state's plane grid in feet will do",
-                     *lat_deg < 0 ? 327 : 326, zone, zone);
+  const bool has_state_planes = *lon_deg < -60 && *lat_deg > 17;
+  return fmt::format("EPSG:{}{:02} (UTM zone {}, in metres){} will do", *lat_deg < 0 ? 327 : 326, zone, zone,
+                     has_state_planes ? " or your state's plane grid in feet" : "");
 }
 
 std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<PlanPoint>& sample, Report& report) {
@@ -97,8 +110,8 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
   const auto crs_unit = unit_of(facts.metres_per_unit);
   if (!crs_unit || (*crs_unit != site.units && (*crs_unit == LengthUnit::metre || site.units == LengthUnit::metre))) {
     report.error(crs.at,
-                 fmt::format("the site is written in {} and the axes of `{}` ({}) are in {}", unit_key(site.units),
-                             crs.value, facts.name, facts.unit),
+                 fmt::format("the site is written in {} and the axes of `{}` ({}) are in {}", unit_words(site.units),
+                             crs.value, facts.name, crs_unit ? unit_words(*crs_unit) : facts.unit),
                  crs_unit ? fmt::format("`units: {}`, or a grid in {}", unit_key(*crs_unit), unit_key(site.units))
                           : "a grid in feet or metres",
                  "any length may carry its own unit: `5 ft 6 in`, `1.7 m`");
