@@ -263,7 +263,10 @@ class Gdal : public GdalModule {
     if (answer.fault != FileFault::none) return answer;
     register_drivers();
     const Quiet quiet;
-    const char* const open_options[] = {nullptr};
+    // Only the CSV driver knows these; the others leave them aside.
+    const char* const open_options[] = {
+        "AUTODETECT_TYPE=YES", "X_POSSIBLE_NAMES=lon,lng,long,longitude,x,e,easting,east",
+        "Y_POSSIBLE_NAMES=lat,latitude,y,n,northing,north", "KEEP_GEOM_COLUMNS=YES", nullptr};
     const std::unique_ptr<GDALDataset> data(GDALDataset::Open(request.path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
                                                               vector_drivers, open_options, nullptr));
     if (!data) {

@@ -89,10 +89,8 @@ CrsFacts facts_of(const Context& context, const PJ* crs) {
     }
   }
   CrsFacts::Area area;
-  const char* area_name = nullptr;
-  if (proj_get_area_of_use(context.get(), crs, &area.west, &area.south, &area.east, &area.north, &area_name) != 0 &&
+  if (proj_get_area_of_use(context.get(), crs, &area.west, &area.south, &area.east, &area.north, nullptr) != 0 &&
       area.west > -1000) {
-    if (area_name != nullptr) area.name = area_name;
     facts.area = area;
   }
   return facts;

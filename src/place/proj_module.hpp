@@ -20,7 +20,6 @@ struct CrsFacts {
   /// Area of use in degrees; east may be less than west across the date line. Absent where the CRS has none.
   struct Area {
     double west = 0, south = 0, east = 0, north = 0;
-    std::string name;
   };
   std::optional<Area> area;
 };

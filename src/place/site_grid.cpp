@@ -143,7 +143,7 @@ std::optional<SiteGrid> grid_of_crs(const SiteEntry& site, const std::optional<P
                                                              : std::string();
       report.warn(crs.at,
                   fmt::format("the coordinates of this job lie {}outside the area of `{}` ({})", there, crs.value,
-                              a.name.empty() ? facts.name : a.name),
+                              facts.name),
                   {}, "with coordinates of your own leave `crs:` out, or give the site an `anchor:`");
       return grid;
     }

@@ -6,41 +6,17 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 #include <random>
-#include <sstream>
 
 #include "job/job.hpp"
 #include "measure/bearing.hpp"
+#include "place/job_text.hpp"
 #include "place/shapes.hpp"
 
 using namespace swingtie;
+using namespace swingtie::job_text;
 
 namespace {
-
-struct Answer {
-  std::optional<Placed> placed;
-  std::vector<Diagnostic> diagnostics;
-  std::string shown;
-};
-
-Answer placed(const std::string& text, const std::string& folder = ".") {
-  const auto job = read_job(text);
-  INFO(render_all(job.diagnostics, "job.yaml", text, false));
-  REQUIRE(job.value);
-  auto result = place(*job.value, folder);
-  return {std::move(result.value), result.diagnostics, render_all(result.diagnostics, "job.yaml", text, false)};
-}
-
-/// A job of these features whose one run starts at `position`.
-std::string job_of(const std::string& features, const std::string& position = "[0, 0]",
-                   const std::string& site = "units: ft") {
-  return fmt::format(
-      "swingtie: 1\nsite: {{name: Test, {}}}\nfeatures:\n{}runs:\n  - id: R1\n    from: {{at: {}, what: clean-out, "
-      "drop: 4}}\n    log: "
-      "[{{at: 0, pipe: 4 in clay}}]\n",
-      site, features, position);
-}
 
 const std::string house =
     "  - {id: house, kind: house, area: [[0, 0], [40, 0], [40, 28], [0, 28]], corners: [sw, se, ne, nw]}\n";
@@ -55,19 +31,6 @@ PlacedPoint access_of(const std::string& text) {
 void check_at(PlanPoint p, double e_ft, double n_ft, double margin_ft = 1e-6) {
   CHECK(p.e / metres_per_foot == Approx(e_ft).epsilon(0).margin(margin_ft));
   CHECK(p.n / metres_per_foot == Approx(n_ft).epsilon(0).margin(margin_ft));
-}
-
-const Feature& feature(const Answer& answer, std::string_view id) {
-  const Feature* found = find_feature(*answer.placed, id);
-  REQUIRE(found != nullptr);
-  return *found;
-}
-
-std::string contents(const std::filesystem::path& path) {
-  std::ifstream file(path);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
 }
 
 }  // namespace

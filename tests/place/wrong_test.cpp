@@ -3,22 +3,15 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <sstream>
 
 #include "job/job.hpp"
-#include "place/placed.hpp"
+#include "place/job_text.hpp"
 
 using namespace swingtie;
+using job_text::contents;
 namespace fs = std::filesystem;
 
 namespace {
-
-std::string contents(const fs::path& path) {
-  std::ifstream file(path);
-  std::stringstream text;
-  text << file.rdbuf();
-  return text.str();
-}
 
 std::vector<fs::path> wrong_jobs() {
   std::vector<fs::path> paths;
