@@ -226,7 +226,9 @@ void Inspection::set_counter() {
 LogItem& Inspection::see(double distance) {
   DraftedItem drafted;
   drafted.distance = distance;
-  drafted.item.at.metres = counter_->read(travelled(distance) - run_.view_ahead, streams_.counters);
+  double& reading = drafted.item.at.metres;
+  reading = counter_->read(travelled(distance) - run_.view_ahead, streams_.counters);
+  if (reading < 0 && reading > -0.6 * ft) reading = 0;  // a counter at its stop; nobody writes -0.1
   log_.push_back(drafted);
   return log_.back().item;
 }

@@ -1,6 +1,5 @@
 #include "simulate/reference_chain.hpp"
 
-#include <Eigen/LU>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -35,8 +34,14 @@ struct Slot {
 struct Unknowns {
   std::vector<double> normal;
   double heading = 0;
+  bool not_zeroed = false;
   std::vector<char> flipped;
   std::array<Slot, room> slots;
+};
+
+/// The route at the locates, then at the asked counters.
+struct Walked {
+  std::vector<Eigen::Vector2d> points, ways;  ///< and the unit vectors along the pipe there
 };
 
 class Pipe2D {
@@ -44,22 +49,24 @@ class Pipe2D {
   Pipe2D(const Placed& placed, const StatedModel& model, const std::vector<CounterReading>& asked);
 
   Unknowns start(Random& random) const;
-  /// Points at the locates, then at the asked counters.
-  void walk(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const;
-  double log_likelihood(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const;
-  /// Posterior probability that each locate is wrong, given the route.
-  void add_responsibilities(const std::vector<Eigen::Vector2d>& points, std::vector<double>& sums) const;
+  void walk(const Unknowns& x, Walked& walked) const;
+  double log_likelihood(const Unknowns& x, Walked& walked) const;
+  /// Posterior probability that each locate is wrong or misread, given the route.
+  void add_responsibilities(const Walked& walked, std::vector<double>& sums) const;
 
   std::size_t bends() const { return bends_.size(); }
   std::size_t locates() const { return locates_.size(); }
   double chance_of_slot() const { return slot_; }
   double chance_of_flip() const { return model_.wrong_hand; }
+  double chance_not_zeroed() const { return model_.not_zeroed; }
 
  private:
-  double log_density(const MarkedLocate& locate, const Eigen::Vector2d& off, bool wrong) const {
-    return wrong ? locate.wrong_norm - 0.5 * off.dot(locate.wrong * off)
-                 : locate.sound_norm - 0.5 * off.dot(locate.sound * off);
+  double zero_sigma(const Unknowns& x) const {
+    return x.not_zeroed ? std::hypot(model_.counter_zero, model_.not_zeroed_by) : model_.counter_zero;
   }
+  /// Densities of a locate's miss if it is sound, stands in the wrong place, or carries a misread counter; each times
+  /// the chance of that.
+  std::array<double, 3> densities(std::size_t locate, const Walked& walked) const;
 
   StatedModel model_;
   std::vector<WrittenBend> bends_;
@@ -91,13 +98,7 @@ Pipe2D::Pipe2D(const Placed& placed, const StatedModel& model, const std::vector
     MarkedLocate marked;
     marked.reading = locate.at.metres;
     marked.at = {locate.position.at.e, locate.position.at.n};
-    const Eigen::Matrix2d sound = locate.position.covariance;
-    const Eigen::Matrix2d wrong =
-        sound + model.wrong_locate_sigma * model.wrong_locate_sigma * Eigen::Matrix2d::Identity();
-    marked.sound = sound.inverse();
-    marked.wrong = wrong.inverse();
-    marked.sound_norm = std::log((1 - model.wrong_locate) / std::sqrt(sound.determinant()));
-    marked.wrong_norm = std::log(model.wrong_locate / std::sqrt(wrong.determinant()));
+    marked.sigma = std::sqrt(locate.position.covariance(0, 0));
     locates_.push_back(marked);
   }
   for (const CounterReading& reading : asked) asked_.push_back(reading.metres);
@@ -117,9 +118,9 @@ Unknowns Pipe2D::start(Random& random) const {
   return x;
 }
 
-void Pipe2D::walk(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const {
+void Pipe2D::walk(const Unknowns& x, Walked& walked) const {
   const double scale = 1 + model_.counter_scale * x.normal[2];
-  const double zero = zero_ + model_.counter_zero * x.normal[3];
+  const double zero = zero_ + zero_sigma(x) * x.normal[3];
   struct Turn {
     double at, angle;
   };
@@ -151,12 +152,13 @@ void Pipe2D::walk(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const
   }
   std::sort(targets.begin(), targets.begin() + static_cast<std::ptrdiff_t>(wanted),
             [](const Target& a, const Target& b) { return a.at < b.at; });
-  points.resize(wanted);
+  walked.points.resize(wanted);
+  walked.ways.resize(wanted);
 
   Eigen::Vector2d at = access_ + access_sigma_ * Eigen::Vector2d(x.normal[0], x.normal[1]);
   const double joint = model_.drift_per_root_metre * std::sqrt(piece);
   const double* drift = &x.normal[4 + 2 * bends_.size()];
-  double heading = x.heading, walked = 0;
+  double heading = x.heading, gone = 0;
   Eigen::Vector2d way(std::sin(heading), std::cos(heading));
   std::size_t turn = 0, target = 0, next_joint = 0;
   while (target < wanted) {
@@ -164,11 +166,12 @@ void Pipe2D::walk(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const
     const double at_turn = turn < count ? turns[turn].at : 1e9;
     const double until = std::min(at_joint, at_turn);
     while (target < wanted && targets[target].at <= until) {
-      points[targets[target].index] = at + (targets[target].at - walked) * way;
+      walked.points[targets[target].index] = at + (targets[target].at - gone) * way;
+      walked.ways[targets[target].index] = way;
       ++target;
     }
-    at += (until - walked) * way;
-    walked = until;
+    at += (until - gone) * way;
+    gone = until;
     if (at_turn <= at_joint)
       heading += turns[turn++].angle;
     else
@@ -177,22 +180,32 @@ void Pipe2D::walk(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const
   }
 }
 
-double Pipe2D::log_likelihood(const Unknowns& x, std::vector<Eigen::Vector2d>& points) const {
-  walk(x, points);
+std::array<double, 3> Pipe2D::densities(std::size_t locate, const Walked& walked) const {
+  const double sigma2 = locates_[locate].sigma * locates_[locate].sigma;
+  const double wrong2 = sigma2 + model_.wrong_locate_by * model_.wrong_locate_by;
+  const double misread2 = sigma2 + model_.misread_by * model_.misread_by;
+  const Eigen::Vector2d off = locates_[locate].at - walked.points[locate];
+  const double along = off.dot(walked.ways[locate]), across2 = off.squaredNorm() - along * along;
+  return {(1 - model_.wrong_locate - model_.misread_counter) / sigma2 * std::exp(-0.5 * off.squaredNorm() / sigma2),
+          model_.wrong_locate / wrong2 * std::exp(-0.5 * off.squaredNorm() / wrong2),
+          model_.misread_counter / std::sqrt(sigma2 * misread2) *
+              std::exp(-0.5 * (along * along / misread2 + across2 / sigma2))};
+}
+
+double Pipe2D::log_likelihood(const Unknowns& x, Walked& walked) const {
+  walk(x, walked);
   double sum = 0;
   for (std::size_t i = 0; i < locates_.size(); ++i) {
-    const Eigen::Vector2d off = locates_[i].at - points[i];
-    const double sound = log_density(locates_[i], off, false), wrong = log_density(locates_[i], off, true);
-    const double larger = std::max(sound, wrong);
-    sum += larger + std::log(std::exp(sound - larger) + std::exp(wrong - larger));
+    const auto [sound, wrong, misread] = densities(i, walked);
+    sum += std::log(sound + wrong + misread + 1e-300);
   }
   return sum;
 }
 
-void Pipe2D::add_responsibilities(const std::vector<Eigen::Vector2d>& points, std::vector<double>& sums) const {
+void Pipe2D::add_responsibilities(const Walked& walked, std::vector<double>& sums) const {
   for (std::size_t i = 0; i < locates_.size(); ++i) {
-    const Eigen::Vector2d off = locates_[i].at - points[i];
-    sums[i] += 1 / (1 + std::exp(log_density(locates_[i], off, false) - log_density(locates_[i], off, true)));
+    const auto [sound, wrong, misread] = densities(i, walked);
+    sums[i] += (wrong + misread) / (sound + wrong + misread + 1e-300);
   }
 }
 
@@ -218,6 +231,7 @@ class Stepper {
     for (int i = 0; i < 3; ++i) move_normals(walker, std::pow(10.0, random_.uniform(-1.3, 0)), 1 + i);
     move_head(walker);
     flip(walker);
+    change_zero(walker);
     change_slot(walker);
   }
 
@@ -268,6 +282,13 @@ class Stepper {
     accept(walker, proposed, flipped ? odds : -odds);
   }
 
+  void change_zero(Walker& walker) {
+    Unknowns proposed = walker.x;
+    proposed.not_zeroed = random_.chance(pipe_.chance_not_zeroed());
+    if (proposed.not_zeroed != walker.x.not_zeroed) proposed.normal[3] = random_.normal();
+    accept(walker, proposed, 0);
+  }
+
   void change_slot(Walker& walker) {
     Unknowns proposed = walker.x;
     Slot& slot = proposed.slots[static_cast<std::size_t>(random_.whole(0, room - 1))];
@@ -289,16 +310,16 @@ class Stepper {
 
   const Pipe2D& pipe_;
   Random& random_;
-  std::vector<Eigen::Vector2d> scratch_;
+  Walked scratch_;
 };
 
 }  // namespace
 
 StatedModel stated_model(Completeness bends) {
   StatedModel model;
-  // Written down in full one bend in fifty feet is too many; left out altogether there are a few on any lateral.
-  if (bends == Completeness::some) model.unlogged_per_metre = 0.04;
-  if (bends == Completeness::none) model.unlogged_per_metre = 0.08;
+  // Bends left out of the notes in a hundred feet of pipe.
+  const double in_100_ft = bends == Completeness::all ? 0.05 : bends == Completeness::some ? 1.2 : 2.5;
+  model.unlogged_per_metre = in_100_ft / (100 * metres_per_foot);
   return model;
 }
 
@@ -307,11 +328,11 @@ ChainAnswer run_chain(const Placed& placed, const StatedModel& model, const std:
   Random random(options.seed, 77);
   const Pipe2D pipe(placed, model, asked);
   Stepper stepper(pipe, random);
-  std::vector<Eigen::Vector2d> points;
+  Walked walked;
   std::vector<Walker> walkers(static_cast<std::size_t>(options.temperatures));
   for (std::size_t k = 0; k < walkers.size(); ++k) {
     walkers[k].x = pipe.start(random);
-    walkers[k].log_likelihood = pipe.log_likelihood(walkers[k].x, points);
+    walkers[k].log_likelihood = pipe.log_likelihood(walkers[k].x, walked);
     // From 1 to 1e-5 in equal ratios; the last chain hears nothing of the readings.
     walkers[k].beta = k + 1 == walkers.size()
                           ? 0
@@ -337,14 +358,14 @@ ChainAnswer run_chain(const Placed& placed, const StatedModel& model, const std:
     }
     if (burning) continue;
     const Unknowns& x = walkers[0].x;
-    pipe.walk(x, points);
+    pipe.walk(x, walked);
     kept += 1;
-    pipe.add_responsibilities(points, answer.wrong_locate);
+    pipe.add_responsibilities(walked, answer.wrong_locate);
     for (std::size_t j = 0; j < pipe.bends(); ++j) answer.wrong_hand[j] += x.flipped[j];
     answer.any_unlogged += std::any_of(x.slots.begin(), x.slots.end(), [](const Slot& s) { return s.on; });
     if (sweep % 10 != 0) continue;
     for (std::size_t q = 0; q < asked.size(); ++q) {
-      const Eigen::Vector2d& p = points[pipe.locates() + q];
+      const Eigen::Vector2d& p = walked.points[pipe.locates() + q];
       answer.points[q].push_back({p.x(), p.y()});
     }
   }

@@ -19,11 +19,15 @@ struct StatedModel {
   double counter_zero = 0.3 * metres_per_foot;
   double counter_reading = 0.175 * metres_per_foot;
   double access = 0.03;
-  double wrong_locate = 0.03;         ///< probability of one
-  double wrong_locate_sigma = 2.5;    ///< how far off it is, per axis
-  double wrong_hand = 0.03;           ///< probability of one
-  double unlogged_per_metre = 0.002;  ///< expected number of bends nobody wrote down
-  double unlogged_angle = 45 * degree;
+  double wrong_locate = 0.04;      ///< probability of one
+  double wrong_locate_by = 2.1;    ///< how far off it is, per axis
+  double misread_counter = 0.015;  ///< probability of one
+  double misread_by = 3.5;         ///< along the pipe
+  double wrong_hand = 0.04;        ///< probability of one
+  double not_zeroed = 0.03;        ///< probability that the counter was not
+  double not_zeroed_by = 1.8;
+  double unlogged_per_metre = 0;  ///< expected number of bends nobody wrote down
+  double unlogged_angle = 50 * degree;
 };
 
 /// The stated model for notes of this completeness.

@@ -15,8 +15,8 @@ namespace swingtie::simulate {
 struct PointScore {
   std::size_t run = 0;
   double counter = 0;
-  double to_locate = 0;  ///< of counter, to the nearest locate or the pipe entry
-  bool between = false;  ///< not beyond the last locate
+  double to_locate = 0;          ///< of counter, to the nearest locate or the pipe entry
+  bool between = false;          ///< not beyond the last locate
   double along = 0, across = 0;  ///< estimate minus truth; along: toward the main, across: right positive
   double error = 0, joined_error = 0, spline_error = 0, bound_error = 0;  ///< on the plan
 };
