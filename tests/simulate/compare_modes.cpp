@@ -39,15 +39,17 @@ struct Compared {
 }  // namespace
 
 int main(int argc, char** argv) {
-  int sweeps = 40000, threads = 2;
+  int sweeps = 40000, threads = 2, only = 0;
   bool details = false;
   CLI::App app{"Compares the engine's weights of two modes with a long Markov chain's.", "compare_modes"};
   app.add_option("--sweeps", sweeps, "of each chain")->check(CLI::PositiveNumber)->capture_default_str();
   app.add_option("--threads", threads, "cases at a time")->check(CLI::PositiveNumber)->capture_default_str();
+  app.add_option("--case", only, "only this one, from 1")->check(CLI::Range(1, 10));
   app.add_flag("--details", details, "what either blames");
   CLI11_PARSE(app, argc, argv);
 
-  const std::vector<TwoModes> jobs = two_mode_cases();
+  std::vector<TwoModes> jobs = two_mode_cases();
+  if (only > 0) jobs = {jobs.at(static_cast<std::size_t>(only - 1))};
   std::vector<Compared> compared(jobs.size());
   std::atomic<std::size_t> next{0};
   const auto work = [&] {

@@ -112,13 +112,13 @@ std::vector<TwoModes> two_mode_cases() {
                           .locate(62, -0.5, 56, 4)
                           .end(70),
                       60, 0, 55, north));
-  cases.push_back(two("the last locate stands 4 ft off: wrong, or a bend nobody wrote down",
-                      Notes(all).locate(15, 0, 15, 0.7).locate(30, 0, 30, 0.7).locate(60, 4.2, 59.6, 0.7).end(70), 68,
-                      2.3, 68, north));
+  cases.push_back(two("the last locate stands 6 ft off: wrong, or a bend nobody wrote down",
+                      Notes(all).locate(20, 0, 20, 0.7).locate(50, 0, 50, 0.7).locate(60, 6.0, 57.8, 0.7).end(70), 68,
+                      4, 66, north));
   cases.push_back(
-      two("the same where bends were not written down",
-          Notes(Completeness::some).locate(15, 0, 15, 0.7).locate(30, 0, 30, 0.7).locate(60, 4.0, 59.5, 0.7).end(70),
-          68, 2.3, 68, north));
+      two("the same where some bends were left out",
+          Notes(Completeness::some).locate(20, 0, 20, 0.7).locate(50, 0, 50, 0.7).locate(60, 6.8, 56.2, 0.7).end(70),
+          68, 5, 66, north));
   cases.push_back(two("the middle locate stands 3 ft off",
                       Notes(all)
                           .locate(15, 0, 15, 0.7)
@@ -132,7 +132,7 @@ std::vector<TwoModes> two_mode_cases() {
                           .locate(25, 0, 25, 0.7)
                           .locate(50, 0, 50, 0.7)
                           .bend(56, Hand::right, 90)
-                          .locate(64, 0.4, 57, 3.5)
+                          .locate(64, -1.5, 57, 3.5)
                           .end(66),
                       64, 0, 56, north));
   cases.push_back(two("first locate or heading: two locates only, the second off the line of the first",

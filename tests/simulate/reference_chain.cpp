@@ -20,8 +20,7 @@ struct WrittenBend {
 struct MarkedLocate {
   double reading = 0;
   Eigen::Vector2d at;
-  Eigen::Matrix2d sound, wrong;           ///< inverse covariances
-  double sound_norm = 0, wrong_norm = 0;  ///< log of the prior share over the normaliser
+  double sigma = 0;  ///< per axis
 };
 
 struct Slot {
