@@ -1,0 +1,94 @@
+#include "exchange/gdal_formats.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <initializer_list>
+
+#include "exchange/formats.hpp"
+#include "exchange/frame.hpp"
+#include "exchange/gdal/task.hpp"
+#include "load/module.hpp"
+
+namespace swingtie {
+namespace {
+
+/// The unit of a job's coordinates, which a CRS may have of its own.
+LengthUnit coordinate_unit(const Placed& placed) {
+  const double metres = metres_per_coordinate(placed);
+  for (const LengthUnit unit : {LengthUnit::foot, LengthUnit::us_survey_foot})
+    if (std::abs(metres - metres_per(unit)) < 1e-9) return unit;
+  return LengthUnit::metre;
+}
+
+GdalTask task_for(GdalTask::Container container, const Frame& frame, std::span<const JobFindings> jobs) {
+  GdalTask task;
+  task.container = container;
+  task.crs = frame.crs;
+  task.tables = tables_in(frame, jobs);
+  task.unit = coordinate_unit(*jobs.front().placed);
+  for (const JobFindings& job : jobs) task.date = std::max(task.date, job.placed->inspected);
+  task.title = jobs.size() == 1 ? jobs.front().placed->site_name : std::string("House sewers");
+  task.cautions = jobs.front().findings->cautions;
+  return task;
+}
+
+void keep_only(std::vector<Table>& tables, std::initializer_list<std::string_view> names) {
+  std::erase_if(tables, [&](const Table& table) {
+    return std::find(names.begin(), names.end(), table.schema->name) == names.end();
+  });
+}
+
+std::string write(const GdalTask& task) {
+  return open_module<GdalWriter>().write(task);
+}
+
+}  // namespace
+
+std::string write_geopackage(std::span<const JobFindings> jobs) {
+  return write(task_for(GdalTask::Container::geopackage, common_frame(jobs), jobs));
+}
+
+std::string write_dxf(std::span<const JobFindings> jobs) {
+  const Frame frame = [&] {
+    if (jobs.size() == 1) {
+      const Placed& placed = *jobs.front().placed;
+      return Frame{Frame::Kind::grid, placed.georeference ? placed.georeference->wkt() : std::string{}};
+    }
+    return common_frame(jobs);
+  }();
+  if (frame.kind == Frame::Kind::lon_lat)
+    throw CannotExport("a drawing needs one grid, and these jobs lie on several", "export each to a file of its own");
+  return write(task_for(GdalTask::Container::dxf, frame, jobs));
+}
+
+std::string write_kml(std::span<const JobFindings> jobs) {
+  return write(task_for(GdalTask::Container::kml, lon_lat_frame(jobs, "KML"), jobs));
+}
+
+std::string write_gpx(std::span<const JobFindings> jobs) {
+  GdalTask task = task_for(GdalTask::Container::gpx, lon_lat_frame(jobs, "GPX"), jobs);
+  keep_only(task.tables, {"access", "crossings", "items", "route"});
+  return write(task);
+}
+
+std::string write_shapefiles(std::span<const JobFindings> jobs) {
+  return write(task_for(GdalTask::Container::shapefile, common_frame(jobs), jobs));
+}
+
+std::string write_flatgeobuf(std::span<const JobFindings> jobs) {
+  return write(task_for(GdalTask::Container::flatgeobuf, common_frame(jobs), jobs));
+}
+
+std::size_t append_to_database(const std::string& connection, const std::string& schema,
+                               std::span<const JobFindings> jobs) {
+  PostgisTask task;
+  task.connection = connection;
+  task.schema = schema;
+  task.tables = tables_in(lon_lat_frame(jobs, "the database"), jobs);
+  for (const JobFindings& job : jobs) task.jobs.push_back(job.name);
+  for (const std::string& caution : jobs.front().findings->cautions)
+    task.cautions += (task.cautions.empty() ? "" : " ") + caution;
+  return open_module<GdalWriter>().append(task);
+}
+
+}  // namespace swingtie
