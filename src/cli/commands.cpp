@@ -1,0 +1,223 @@
+#include <algorithm>
+#include <limits>
+
+#include "cli/command.hpp"
+#include "cli/drawing.hpp"
+
+namespace swingtie {
+namespace {
+
+constexpr std::size_t any_number = std::numeric_limits<std::size_t>::max();
+
+Flag sure() {
+  return {.name = "--sure",
+          .value = "P",
+          .brief = "probability that a dig window holds its point (default 0.95)",
+          .more = "From 0.5 to 0.999. A surer window is a larger hole."};
+}
+
+std::vector<Flag> joined(std::vector<Flag> first, const std::vector<Flag>& second) {
+  first.insert(first.end(), second.begin(), second.end());
+  return first;
+}
+
+Command new_command() {
+  return {.name = "new",
+          .operands = "DIR",
+          .least = 1,
+          .most = 1,
+          .brief = "write a commented job to start from",
+          .more =
+              "Makes DIR and in it a job.yaml that draws at once: a small invented lot, to be changed line by "
+              "line into yours.",
+          .examples = {"swingtie new 14-alder-court"},
+          .run = &run_new};
+}
+
+Command check_command() {
+  return {.name = "check",
+          .operands = "JOB",
+          .least = 1,
+          .most = 1,
+          .brief = "do the readings hang together? what to measure next",
+          .more =
+              "Says whether bends, cable and locates agree; which reading to take again, most important first; "
+              "and which further locate would help most, while one is still on the lot. Ends with 1 when the "
+              "readings contradict each other, although the notes may explain them.",
+          .examples = {"swingtie check job.yaml", "swingtie check - <job.yaml"},
+          .flags = {sure()},
+          .run = &run_check};
+}
+
+Command draw_command() {
+  return {.name = "draw",
+          .operands = "JOB",
+          .least = 1,
+          .most = 1,
+          .brief = "draw the plan to scale",
+          .more =
+              "The file's name says the format: .pdf, .svg or .png. Several sheets go into one PDF or HTML "
+              "file; as SVG or PNG they become plan.svg, plan-2.svg and so on.",
+          .examples = {"swingtie draw job.yaml -o plan.pdf",
+                       "swingtie draw job.yaml -o plan.png --sheet route --dpi 200"},
+          .flags = joined(joined({{.name = "--output",
+                                   .letter = 'o',
+                                   .value = "FILE",
+                                   .brief = "where to: F.pdf, F.svg, F.png, or - with --as"}},
+                                 drawing_flags()),
+                          {{.name = "--as",
+                            .value = "FORMAT",
+                            .brief = "format of standard output",
+                            .more = "Needed with `-o -`.",
+                            .choices = drawing_endings()},
+                           sure()}),
+          .run = &run_draw};
+}
+
+Command export_command() {
+  return {.name = "export",
+          .operands = "JOBS…",
+          .least = 0,
+          .most = any_number,
+          .brief = "write data for a map, a drawing, a spreadsheet",
+          .more =
+              "The file's name says the format; `--list` shows them all. Several jobs, or a folder of them, go "
+              "into one file: an atlas. What each attribute means: `swingtie schema --attributes`.",
+          .examples = {"swingtie export job.yaml -o lateral.geojson", "swingtie export jobs/ -o atlas.gpkg",
+                       "swingtie export job.yaml --to \"PG:dbname=gis\" --schema laterals"},
+          .flags = {{.name = "--output",
+                     .letter = 'o',
+                     .value = "FILE",
+                     .brief = "where to; its ending says the format, - with --as"},
+                    {.name = "--list", .letter = 'l', .brief = "list the formats"},
+                    {.name = "--as",
+                     .value = "FORMAT",
+                     .brief = "format of standard output: its ending without the dot",
+                     .more = "Needed with `-o -`."},
+                    {.name = "--to",
+                     .value = "PG:…",
+                     .brief = "a PostGIS database instead of a file",
+                     .more = "The jobs' rows replace those of an earlier run, all in one transaction."},
+                    {.name = "--schema", .value = "NAME", .brief = "schema of the database (default swingtie)"},
+                    sure()},
+          .run = &run_export};
+}
+
+Command solve_command() {
+  return {.name = "solve",
+          .operands = "JOB",
+          .least = 1,
+          .most = 1,
+          .brief = "the numbers",
+          .more =
+              "The adjusted route station by station, with depths and 95 % figures; items, crossings, dig points "
+              "and ties.",
+          .examples = {"swingtie solve job.yaml", "swingtie solve job.yaml --json | jq .dig"},
+          .flags = {{.name = "--json",
+                     .brief = "as JSON",
+                     .more = "Lengths in the site's unit, angles in degrees, probabilities from 0 to 1."},
+                    sure()},
+          .run = &run_solve};
+}
+
+Command tell_command() {
+  return {.name = "tell",
+          .operands = "JOB",
+          .least = 1,
+          .most = 1,
+          .brief = "the words: for the excavator, the buyer, the city",
+          .more =
+              "Plain text in the frame of somebody who faces the house from the street. The excavator's is enough "
+              "to find each spot with a tape and no drawing.",
+          .examples = {"swingtie tell job.yaml", "swingtie tell job.yaml --for buyer"},
+          .flags = {{.name = "--for",
+                     .letter = 'f',
+                     .value = "READER",
+                     .brief = "excavator, buyer or city (default excavator)",
+                     .choices = {"excavator", "buyer", "city"}},
+                    sure()},
+          .run = &run_tell};
+}
+
+Command batch_command() {
+  return {
+      .name = "batch",
+      .operands = "JOBS…",
+      .least = 1,
+      .most = any_number,
+      .brief = "many jobs at once, in parallel, resumable",
+      .more =
+          "JOBS are job files, folders of them, patterns, or - for a list on standard input. Outputs keep the "
+          "jobs' names below the output folder. A job that is wrong or fails does not stop the others. Run "
+          "again after a stop: what is done and unchanged is skipped. summary.csv tells of all. Ends with the "
+          "worst exit code of a job.",
+      .examples = {"swingtie batch jobs/ -o plans", "ls jobs/*.yaml | swingtie batch - -o plans --json",
+                   "swingtie batch jobs/ -o plans --shard 2/8"},
+      .flags = joined(
+          joined({{.name = "--output", .letter = 'o', .value = "DIR", .brief = "folder to write into"},
+                  {.name = "--formats",
+                   .letter = 'f',
+                   .value = "LIST",
+                   .brief = "what to write for each (default pdf,geojson)",
+                   .more = "Endings without their dots: drawings pdf, svg, png; figures json; data as "
+                           "`swingtie export --list` has it. Unless asked for, a format that a job cannot have is "
+                           "left out."},
+                  {.name = "--jobs",
+                   .letter = 'j',
+                   .value = "N",
+                   .brief = "worker processes (default: one per processor)"},
+                  {.name = "--json", .brief = "a line of JSON per job on standard output"},
+                  {.name = "--again", .brief = "also what is done and unchanged"},
+                  {.name = "--shard", .value = "I/N", .brief = "only every N-th job, from the I-th"},
+                  {.name = "--timeout", .value = "S", .brief = "seconds that one job may take (default 60)"}},
+                 drawing_flags()),
+          {sure()}),
+      .run = &run_batch};
+}
+
+Command schema_command() {
+  return {.name = "schema",
+          .brief = "JSON Schema of the job file",
+          .more = "For an editor that completes and checks a job as it is typed.",
+          .examples = {"swingtie schema > job.schema.json"},
+          .flags = {{.name = "--reference", .brief = "every key of the job file for a person, in Markdown"},
+                    {.name = "--attributes", .brief = "what exported attributes mean, as tables in Markdown"}},
+          .run = &run_schema};
+}
+
+Command completions_command() {
+  return {.name = "completions",
+          .operands = "SHELL",
+          .least = 1,
+          .most = 1,
+          .brief = "completions for bash, zsh or fish",
+          .more = "Prints a script for the shell to load.",
+          .examples = {"swingtie completions bash > ~/.local/share/bash-completion/completions/swingtie",
+                       "swingtie completions fish > ~/.config/fish/completions/swingtie.fish"},
+          .run = &run_completions};
+}
+
+Command manual_command() {
+  return {.name = "manual",
+          .brief = "the manual page, in roff",
+          .examples = {"swingtie manual | man -l -"},
+          .run = &run_manual,
+          .hidden = true};
+}
+
+}  // namespace
+
+const std::vector<Command>& commands() {
+  static const std::vector<Command> all{new_command(),         check_command(), draw_command(),  tell_command(),
+                                        export_command(),      solve_command(), batch_command(), schema_command(),
+                                        completions_command(), manual_command()};
+  return all;
+}
+
+const Command* find_command(std::string_view name) {
+  const auto& all = commands();
+  const auto found = std::find_if(all.begin(), all.end(), [&](const Command& c) { return c.name == name; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+}  // namespace swingtie

@@ -1,0 +1,136 @@
+#include "cli/source.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <charconv>
+#include <cstring>
+#include <filesystem>
+
+#include "cli/output.hpp"
+#include "cli/terminal.hpp"
+#include "job/job.hpp"
+
+namespace swingtie {
+namespace {
+
+/// Far over what read_job accepts, so that it can say how large the file is and we never hold more.
+constexpr std::size_t most_bytes = std::size_t{64} << 20;
+
+[[noreturn]] void wrong(std::string_view message, std::string_view hint = {}) {
+  const bool colour = colour_on_errors();
+  std::string text = fmt::format("{}: {}\n", inked("error", Ink::red, colour), message);
+  if (!hint.empty()) text += fmt::format("  = hint: {}\n", hint);
+  throw JobWrong{text};
+}
+
+std::string read_all(int file, const std::string& shown) {
+  std::string text;
+  char piece[1 << 16];
+  while (text.size() < most_bytes) {
+    const ssize_t got = ::read(file, piece, std::min(sizeof piece, most_bytes - text.size()));
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0) {
+      const int error = errno;
+      if (file != STDIN_FILENO) ::close(file);
+      wrong(fmt::format("cannot read `{}`: {}", shown, std::strerror(error)));
+    }
+    if (got == 0) break;
+    text.append(piece, static_cast<std::size_t>(got));
+  }
+  return text;
+}
+
+void collect(std::vector<Diagnostic>& into, const std::vector<Diagnostic>& from) {
+  into.insert(into.end(), from.begin(), from.end());
+}
+
+}  // namespace
+
+Source read_source(const std::string& operand) {
+  Source source;
+  if (operand == "-") {
+    source.shown = "-";
+    source.name = "job";
+    source.folder = ".";
+    source.text = read_all(STDIN_FILENO, "standard input");
+    return source;
+  }
+  std::filesystem::path path(operand);
+  struct stat there {};
+  if (::stat(operand.c_str(), &there) == 0 && S_ISDIR(there.st_mode)) {
+    path /= "job.yaml";
+    if (::access(path.c_str(), F_OK) != 0)
+      wrong(fmt::format("`{}` is a folder without a `job.yaml`", operand),
+            "name a job file, or `swingtie new DIR` writes one");
+  }
+  source.shown = path.string();
+  source.folder = path.has_parent_path() ? path.parent_path().string() : ".";
+  source.name = path.stem().string();
+  if (source.name == "job") {
+    std::error_code error;
+    const std::filesystem::path folder = std::filesystem::canonical(source.folder, error);
+    if (!error && folder.has_filename()) source.name = folder.filename().string();
+  }
+  const int file = ::open(source.shown.c_str(), O_RDONLY | O_CLOEXEC);
+  if (file < 0) {
+    if (errno == ENOENT) wrong(fmt::format("there is no file `{}`", source.shown));
+    wrong(fmt::format("cannot read `{}`: {}", source.shown, std::strerror(errno)));
+  }
+  source.text = read_all(file, source.shown);
+  ::close(file);
+  return source;
+}
+
+std::string rendered(const std::vector<Diagnostic>& diagnostics, const Source& source, bool colour) {
+  return render_all(diagnostics, source.shown, source.text, colour);
+}
+
+Worked work(Source source, double sure, bool colour) {
+  std::vector<Diagnostic> warnings;
+  const Checked<Job> job = read_job(source.text);
+  if (!job.value) throw JobWrong{rendered(job.diagnostics, source, colour)};
+  collect(warnings, job.diagnostics);
+  Checked<Placed> placed = place(*job.value, source.folder);
+  if (!placed.value) {
+    collect(warnings, placed.diagnostics);
+    throw JobWrong{rendered(warnings, source, colour)};
+  }
+  collect(warnings, placed.diagnostics);
+  Posterior posterior = solve(*placed.value);
+  FindingsOptions options;
+  options.sure = sure;
+  Findings findings = find(*placed.value, posterior, options);
+  return {std::move(source), std::move(*placed.value), std::move(posterior), std::move(findings),
+          std::move(warnings)};
+}
+
+double wanted_probability(const Arguments& arguments) {
+  const auto text = arguments.value("--sure");
+  if (!text) return FindingsOptions{}.sure;
+  double sure = 0;
+  const auto [end, error] = std::from_chars(text->data(), text->data() + text->size(), sure);
+  if (error != std::errc{} || end != text->data() + text->size() || !(sure >= 0.5 && sure <= 0.999))
+    throw Usage{fmt::format("`{}` is not a probability for `--sure`", *text),
+                "write a number from 0.5 to 0.999: --sure 0.9"};
+  return sure;
+}
+
+Worked work_operand(const Arguments& arguments) {
+  const double sure = wanted_probability(arguments);
+  const bool colour = colour_on_errors();
+  Worked worked = work(read_source(arguments.operands.front()), sure, colour);
+  if (!worked.warnings.empty()) complain(rendered(worked.warnings, worked.source, colour));
+  return worked;
+}
+
+std::string place_on_run(const Placed& placed, std::size_t run, CounterReading at) {
+  const std::string reading = format_length(at.metres, placed.unit, LengthStyle::decimal, 1);
+  return placed.runs.size() == 1 ? reading : fmt::format("{} on {}", reading, placed.runs.at(run).id);
+}
+
+}  // namespace swingtie
