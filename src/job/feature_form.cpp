@@ -180,8 +180,9 @@ Form<std::vector<std::pair<std::string, std::string>>> attribute_map() {
           return std::nullopt;
         }
         std::vector<std::pair<std::string, std::string>> pairs;
+        swingtie::detail::TwofoldKeys twofold;
         for (const YamlNode::Entry& entry : node.entries) {
-          if (!swingtie::detail::MapCheck::is_first(reader, entry, node)) continue;
+          if (!twofold.is_first(reader, entry)) continue;
           if (std::find(ours.begin(), ours.end(), entry.key->text) == ours.end()) {
             const auto near = nearest_name(entry.key->text, ours);
             reader.error(entry.key->at, fmt::format("`{}` is no key that a file can give", entry.key->text),

@@ -9,6 +9,9 @@
 namespace swingtie {
 namespace {
 
+/// More than anybody would read through; a file with as many is most likely no job file at all.
+constexpr std::size_t most_diagnostics = 200;
+
 std::vector<std::string> names_of(const Shape& shape) {
   std::vector<std::string> names;
   for (const KeyShape& key : shape.keys) names.push_back(key.name);
@@ -69,6 +72,11 @@ std::vector<Diagnostic> Reader::take() {
   const auto last = std::unique(diagnostics_.begin(), diagnostics_.end(),
                                 [&](const Diagnostic& a, const Diagnostic& b) { return order(a) == order(b); });
   diagnostics_.erase(last, diagnostics_.end());
+  if (diagnostics_.size() > most_diagnostics) {
+    const std::size_t more = diagnostics_.size() - most_diagnostics;
+    diagnostics_.resize(most_diagnostics);
+    error({}, fmt::format("{} like these", counted(more, "more mistake")));
+  }
   return std::move(diagnostics_);
 }
 
@@ -115,16 +123,12 @@ bool MapCheck::has_value(Reader& reader, const YamlNode::Entry& entry, const Key
   return false;
 }
 
-bool MapCheck::is_first(Reader& reader, const YamlNode::Entry& entry, const YamlNode& node) {
-  for (const YamlNode::Entry& earlier : node.entries) {
-    if (&earlier == &entry) return true;
-    if (earlier.key->kind == YamlNode::Kind::scalar && earlier.key->text == entry.key->text) {
-      reader.error(entry.key->at, fmt::format("`{}` is given twice", entry.key->text), {},
-                   fmt::format("it is on line {} already", earlier.key->at.line));
-      return false;
-    }
-  }
-  return true;
+bool TwofoldKeys::is_first(Reader& reader, const YamlNode::Entry& entry) {
+  const auto [earlier, first] = lines_.emplace(entry.key->text, entry.key->at.line);
+  if (first) return true;
+  reader.error(entry.key->at, fmt::format("`{}` is given twice", entry.key->text), {},
+               fmt::format("it is on line {} already", earlier->second));
+  return false;
 }
 
 void MapCheck::completeness(Reader& reader, const YamlNode& node, const Shape& shape) {

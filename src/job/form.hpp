@@ -7,6 +7,7 @@
 #include <string>
 #include <string_view>
 #include <type_traits>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -28,7 +29,7 @@ class Reader {
   void error(const YamlNode& scalar, const TextFault& fault, std::string hint = {});
   void add(std::vector<Diagnostic> more);
 
-  /// Everything reported, by place in the file, each once.
+  /// Everything reported, by place in the file, each once; past some hundreds the rest is only counted.
   std::vector<Diagnostic> take();
 
  private:
@@ -67,9 +68,18 @@ class MapCheck {
   static bool is_map(Reader& reader, const YamlNode& node, const Shape& shape);
   static void unknown_key(Reader& reader, const YamlNode::Entry& entry, const YamlNode& node, const Shape& shape);
   static bool has_value(Reader& reader, const YamlNode::Entry& entry, const KeyShape& key);
-  static bool is_first(Reader& reader, const YamlNode::Entry& entry, const YamlNode& node);
   /// Required keys and groups.
   static void completeness(Reader& reader, const YamlNode& node, const Shape& shape);
+};
+
+/// The keys of one map that were seen already.
+class TwofoldKeys {
+ public:
+  /// True for the first entry of its key; reports any further one.
+  bool is_first(Reader& reader, const YamlNode::Entry& entry);
+
+ private:
+  std::unordered_map<std::string_view, std::size_t> lines_;
 };
 
 }  // namespace detail
@@ -134,6 +144,7 @@ class Fields {
   /// Reads a map into `owner`; false when it was not even a map. Every mistake is reported.
   bool read(Reader& reader, const YamlNode& node, Owner& owner) const {
     if (!detail::MapCheck::is_map(reader, node, shape_)) return false;
+    detail::TwofoldKeys twofold;
     for (const YamlNode::Entry& entry : node.entries) {
       const auto known = entry.key->kind != YamlNode::Kind::scalar
                              ? keys_.end()
@@ -141,8 +152,7 @@ class Fields {
                                             [&](const Key<Owner>& key) { return key.shape.name == entry.key->text; });
       if (known == keys_.end()) {
         detail::MapCheck::unknown_key(reader, entry, node, shape_);
-      } else if (detail::MapCheck::is_first(reader, entry, node) &&
-                 detail::MapCheck::has_value(reader, entry, known->shape)) {
+      } else if (twofold.is_first(reader, entry) && detail::MapCheck::has_value(reader, entry, known->shape)) {
         known->read(reader, *entry.value, owner);
       }
     }

@@ -58,8 +58,9 @@ Form<std::vector<Tie>> ties() {
             }
             std::vector<Tie> all;
             bool good = true;
+            swingtie::detail::TwofoldKeys twofold;
             for (const YamlNode::Entry& entry : node.entries) {
-              if (!swingtie::detail::MapCheck::is_first(reader, entry, node)) {
+              if (!twofold.is_first(reader, entry)) {
                 good = false;
                 continue;
               }

@@ -62,10 +62,11 @@ std::optional<Diagnostic> tabs(const YamlText& text) {
   std::size_t lines = 0;
   for (std::size_t begin = 0; begin < bytes.size();) {
     const std::size_t end = std::min(bytes.find('\n', begin), bytes.size());
-    const std::size_t content = std::min(bytes.find_first_not_of(" \t", begin), end);
-    const std::size_t tab = std::min(bytes.find('\t', begin), end);
-    if (tab < content && content < end && bytes[content] != '#') {
-      if (!first) first = tab;
+    const std::string_view line = std::string_view(bytes).substr(begin, end - begin);
+    const std::size_t content = line.find_first_not_of(" \t");
+    const std::size_t tab = line.find('\t');
+    if (content != std::string_view::npos && tab < content && line[content] != '#') {
+      if (!first) first = begin + tab;
       ++lines;
     }
     begin = end + 1;

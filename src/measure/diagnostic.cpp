@@ -32,43 +32,52 @@ struct Shown {
   std::size_t caret_cells = 1;
 };
 
+/// One code point of the line as it is shown.
+struct Glyph {
+  std::u32string text;
+  std::size_t cells = 0;
+};
+
+Glyph glyph_of(char32_t c) {
+  if (c == U'\t') return {U"    ", 4};
+  const bool control = c < 0x20 || (c >= 0x7F && c < 0xA0);
+  const bool turns_direction = (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069);
+  if (control || turns_direction) return {U"·", 1};
+  return {{c}, static_cast<std::size_t>(cell_width(c))};
+}
+
 Shown show(std::string_view line, const Span& span) {
-  struct Glyph {
-    std::u32string text;
-    std::size_t cells;
-  };
+  // Of a very long line only what lies near the span is laid out.
+  constexpr std::size_t window = 2 * widest_line;
+  const std::size_t column = span.column > 0 ? span.column - 1 : 0;
+  const std::size_t skipped = column > window ? column - window : 0;
+  const std::size_t skipped_bytes = byte_offset(line, skipped);
+  line.remove_prefix(skipped_bytes);
+  const std::string_view near = line.substr(0, byte_offset(line, 2 * window));
   std::vector<Glyph> glyphs;
-  for (const char32_t c : decode_utf8(line)) {
-    if (c == U'\t') {
-      glyphs.push_back({U"    ", 4});
-    } else if (c < 0x20 || (c >= 0x7F && c < 0xA0) || (c >= 0x202A && c <= 0x202E) || (c >= 0x2066 && c <= 0x2069)) {
-      glyphs.push_back({U"·", 1});  // controls, and marks that would turn the direction of the terminal's text
-    } else {
-      glyphs.push_back({{c}, static_cast<std::size_t>(cell_width(c))});
-    }
-  }
-  const std::size_t first = std::min(span.column > 0 ? span.column - 1 : 0, glyphs.size());
+  for (const char32_t c : decode_utf8(near)) glyphs.push_back(glyph_of(c));
+
+  const std::size_t first = std::min(column - skipped, glyphs.size());
   const std::size_t last = std::min(first + std::max<std::size_t>(span.length, 1), glyphs.size());
-  const auto cells = [&](std::size_t begin, std::size_t end) {
-    std::size_t sum = 0;
-    for (std::size_t i = begin; i < end; ++i) sum += glyphs[i].cells;
-    return sum;
-  };
+  std::vector<std::size_t> cells_up_to(glyphs.size() + 1, 0);  ///< cells before each glyph
+  for (std::size_t i = 0; i < glyphs.size(); ++i) cells_up_to[i + 1] = cells_up_to[i] + glyphs[i].cells;
+  const auto cells = [&](std::size_t begin, std::size_t end) { return cells_up_to[end] - cells_up_to[begin]; };
+
   std::size_t begin = 0, end = glyphs.size();
-  if (cells(0, end) > widest_line) {
+  if (skipped > 0 || near.size() < line.size() || cells(0, end) > widest_line) {
     while (begin < first && cells(begin, first) > cells_before) ++begin;
     while (begin > 0 && cells(begin - 1, glyphs.size()) <= widest_line) --begin;
     end = begin;
-    std::size_t width = 0;
-    while (end < glyphs.size() && width + glyphs[end].cells <= widest_line) width += glyphs[end++].cells;
+    while (end < glyphs.size() && cells(begin, end + 1) <= widest_line) ++end;
   }
-  Shown shown;
+  const bool cut_before = begin > 0 || skipped > 0;
   std::u32string text;
-  if (begin > 0) text += U"…";
+  if (cut_before) text += U"…";
   for (std::size_t i = begin; i < end; ++i) text += glyphs[i].text;
-  if (end < glyphs.size()) text += U"…";
+  if (end < glyphs.size() || near.size() < line.size()) text += U"…";
+  Shown shown;
   shown.line = encode_utf8(text);
-  shown.caret_begin = (begin > 0 ? 1 : 0) + cells(begin, first);
+  shown.caret_begin = (cut_before ? 1 : 0) + cells(begin, first);
   shown.caret_cells = std::max<std::size_t>(1, first < end ? cells(first, std::min(last, end)) : 1);
   return shown;
 }

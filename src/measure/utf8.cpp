@@ -74,6 +74,12 @@ std::size_t code_point_count(std::string_view bytes) {
   return count;
 }
 
+std::size_t byte_offset(std::string_view bytes, std::size_t code_points) {
+  std::size_t offset = 0;
+  for (; code_points > 0 && offset < bytes.size(); --code_points) offset += decode_one(bytes.substr(offset)).bytes;
+  return offset;
+}
+
 std::size_t find_bad_utf8(std::string_view bytes) {
   for (std::size_t at = 0; at < bytes.size();) {
     const Decoded one = decode_one(bytes.substr(at));

@@ -16,6 +16,9 @@ std::string encode_utf8(std::u32string_view code_points);
 /// Number of code points of UTF-8 text, counted as decode_utf8 does.
 std::size_t code_point_count(std::string_view bytes);
 
+/// Bytes that the first `code_points` of the text take; its size where it has fewer.
+std::size_t byte_offset(std::string_view bytes, std::size_t code_points);
+
 /// Offset of the first byte that is not well-formed UTF-8, or npos.
 std::size_t find_bad_utf8(std::string_view bytes);
 

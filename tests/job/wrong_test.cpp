@@ -57,3 +57,12 @@ TEST_CASE("a file that is too large is refused before it is parsed") {
   REQUIRE(checked.diagnostics.size() == 1);
   CHECK(checked.diagnostics[0].message == "the file has 3 MB; a job file has at most 1 MB");
 }
+
+TEST_CASE("a file of nothing but mistakes is cut short, and says so") {
+  std::string yaml = "swingtie: 1\nsite: {units: ft}\nruns: [{id: R1, from: {at: [0, 0]}}]\nfeatures: [";
+  for (int i = 0; i < 20000; ++i) yaml += "\"x\", ";
+  const auto checked = read_job(yaml + "]\n");
+  REQUIRE(checked.diagnostics.size() == 201);
+  CHECK(checked.diagnostics.back().message == "19800 more mistakes like these");
+  CHECK(render_all(checked.diagnostics, "job.yaml", yaml, false).size() < 200'000);
+}
