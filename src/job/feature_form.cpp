@@ -167,34 +167,20 @@ Form<OffsetLine> offset_line() {
                                .required()}));
 }
 
-Form<std::vector<std::pair<std::string, std::string>>> attribute_map() {
-  auto shape = std::make_shared<Shape>();
-  shape->kind = Shape::Kind::named;
-  shape->item = text().shape;
-  shape->examples = {"{label: SITUS, material: MAT}"};
-  return {
-      [](Reader& reader, const YamlNode& node) -> std::optional<std::vector<std::pair<std::string, std::string>>> {
-        static const std::vector<std::string> ours{"label", "material", "size", "depth", "width", "trunk", "spread"};
-        if (node.kind != YamlNode::Kind::map) {
-          reader.error(node.at, "a map of keys to the file's attributes stands here", "`{label: SITUS}`");
-          return std::nullopt;
-        }
-        std::vector<std::pair<std::string, std::string>> pairs;
-        swingtie::detail::TwofoldKeys twofold;
-        for (const YamlNode::Entry& entry : node.entries) {
-          if (!twofold.is_first(reader, entry)) continue;
-          if (std::find(ours.begin(), ours.end(), entry.key->text) == ours.end()) {
-            const auto near = nearest_name(entry.key->text, ours);
-            reader.error(entry.key->at, fmt::format("`{}` is no key that a file can give", entry.key->text),
-                         fmt::format("one of: {}", fmt::join(ours, ", ")),
-                         near ? fmt::format("did you mean `{}`?", *near) : "");
-          } else if (auto theirs = text().read(reader, *entry.value)) {
-            pairs.emplace_back(entry.key->text, std::move(*theirs));
-          }
-        }
-        return pairs;
-      },
-      std::move(shape)};
+/// Which attribute of the file stands for which key of ours.
+struct AttributeMap {
+  std::vector<std::pair<std::string, std::string>> pairs;
+};
+
+Fields<AttributeMap> attribute_map() {
+  std::vector<Key<AttributeMap>> keys;
+  for (const char* ours : {"label", "material", "size", "depth", "width", "trunk", "spread"}) {
+    keys.push_back(key_with<AttributeMap>(
+        ours, text(),
+        [ours](AttributeMap& m, std::string theirs, Span) { m.pairs.emplace_back(ours, std::move(theirs)); },
+        fmt::format("The attribute that holds `{}`.", ours)));
+  }
+  return Fields<AttributeMap>("a map of attributes", "Which attribute of the file gives which key.", std::move(keys));
 }
 
 Form<FileSource> file_source() {
@@ -205,7 +191,9 @@ Form<FileSource> file_source() {
        key("layer", &N::layer, text(), "The layer; may be left out when there is only one."),
        key("where", &N::where, text(), "Which features to take, as an SQL condition on the attributes."),
        key("near", &N::near, position(), "Take the feature that holds this point, or else is nearest to it."),
-       key("map", &N::map, attribute_map(), "Keys of ours to take from attributes of the file."),
+       key_with<N>(
+           "map", map_of(attribute_map()), [](N& n, AttributeMap v, Span) { n.map = std::move(v.pairs); },
+           "Keys to take from attributes of the file."),
        key("crs", &N::crs, text(), "The coordinate system, where the file does not say, such as `EPSG:3734`.")}));
 }
 

@@ -85,7 +85,14 @@ Form<DepthNote> depth() {
   shape->choices = {length().shape, map.shape};
   return {[read_map = std::move(map.read), read_plain = length(deep).read](
               Reader& reader, const YamlNode& node) -> std::optional<DepthNote> {
-            if (node.kind == YamlNode::Kind::map) return read_map(reader, node);
+            if (node.kind == YamlNode::Kind::map) {
+              if (node.entries.empty()) {
+                reader.error(node.at, "this depth has no reading",
+                             "a length, or one of: along, across, nulls, ratio");
+                return std::nullopt;
+              }
+              return read_map(reader, node);
+            }
             const auto plain = read_plain(reader, node);
             if (!plain) return std::nullopt;
             DepthNote note;

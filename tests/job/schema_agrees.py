@@ -20,8 +20,9 @@ except ImportError as missing:
 
 INSIDE_A_VALUE = """
 bearing-of-no-quadrant bearing-with-sixty-minutes bend-of-an-unknown-hand bend-too-sharp camera-without-its-unit
-corner-name-with-a-hyphen corner-named-twice counter-zero-nowhere date-that-is-none deed-arc-without-a-length
-deed-call-without-a-distance id-with-a-space kind-of-another-geometry length-absurd length-infinite length-not-a-number
+clean-out-without-its-id corner-name-with-a-hyphen corner-named-twice counter-zero-nowhere date-that-is-none deed-arc-without-a-length
+deed-call-without-a-distance depth-without-a-reading
+id-with-a-space kind-of-another-geometry length-absurd length-infinite length-not-a-number
 length-of-two-readings length-with-a-comma length-with-an-exponent metric-trunk-without-its-unit
 more-inches-than-a-foot more-names-than-corners negative-depth not-a-length offset-along-a-line-from-nowhere
 offset-inside-a-line offset-that-is-negative pipe-size-without-its-unit private-until-a-typo side-of-no-direction
