@@ -5,9 +5,13 @@
 # To build and run the program.
 build_packages="
   cmake g++ ninja-build pkg-config
-  catch2 libboost-dev libcairo2-dev libcli11-dev libeigen3-dev libfmt-dev libgdal-dev libpango1.0-dev libpng-dev
-  libfreetype-dev libjpeg-dev libproj-dev libqpdf-dev libqrencode-dev libyaml-cpp-dev nlohmann-json3-dev
+  catch2 libboost-dev libcairo2-dev libcli11-dev libcpp-httplib-dev libeigen3-dev libfmt-dev libgdal-dev libpango1.0-dev libpng-dev
+  libfreetype-dev libjpeg-dev libproj-dev libqpdf-dev libqrencode-dev libyaml-cpp-dev
+  nlohmann-json3-dev
   fonts-b612 fonts-dejavu-core fonts-routed-gothic proj-data"
+
+# The page is bundled by npm; one that is there already, from wherever it came, will do.
+command -v npm >/dev/null || build_packages="$build_packages nodejs npm"
 
 # To check what it writes with programs of other people.
 test_packages="

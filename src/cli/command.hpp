@@ -84,6 +84,7 @@ Exit run_export(const Arguments&);
 Exit run_tell(const Arguments&);
 Exit run_batch(const Arguments&);
 Exit run_schema(const Arguments&);
+Exit run_serve(const Arguments&);
 Exit run_completions(const Arguments&);
 Exit run_manual(const Arguments&);
 

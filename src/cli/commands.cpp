@@ -175,6 +175,26 @@ Command batch_command() {
       .run = &run_batch};
 }
 
+Command serve_command() {
+  return {.name = "serve",
+          .operands = "[DIR]",
+          .most = 1,
+          .brief = "the page for the field: make and edit jobs by tapping",
+          .more =
+              "Serves a page to a browser on this machine, and prints the address to open. The page reads and writes "
+              "the jobs in DIR (default: the working folder) and nothing else. With --address another machine's "
+              "browser, such as a tablet's, can reach it; the printed address carries the key that lets it in.",
+          .examples = {"swingtie serve", "swingtie serve jobs --address 192.168.7.2"},
+          .flags = {{.name = "--port",
+                     .letter = 'p',
+                     .value = "N",
+                     .brief = "port to listen on (default 8470; 0: any free one)"},
+                    {.name = "--address",
+                     .value = "ADDRESS",
+                     .brief = "address to listen on (default 127.0.0.1: this machine only)"}},
+          .run = &run_serve};
+}
+
 Command schema_command() {
   return {.name = "schema",
           .brief = "JSON Schema of the job file",
@@ -208,9 +228,9 @@ Command manual_command() {
 }  // namespace
 
 const std::vector<Command>& commands() {
-  static const std::vector<Command> all{new_command(),         check_command(), draw_command(),  tell_command(),
-                                        export_command(),      solve_command(), batch_command(), schema_command(),
-                                        completions_command(), manual_command()};
+  static const std::vector<Command> all{new_command(),    check_command(),       draw_command(),  tell_command(),
+                                        export_command(), solve_command(),       batch_command(), serve_command(),
+                                        schema_command(), completions_command(), manual_command()};
   return all;
 }
 

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "serve/job_folder.hpp"
+
+namespace swingtie {
+
+struct ApiAnswer {
+  int status = 200;
+  std::string type = "application/json";
+  std::string body;
+};
+
+/// One call of the local API: what the server does once a request is known to be welcome. No HTTP here.
+/// The calls are described in page/openapi.yaml. Bad input is a 4xx answer with `{"error": …}`; a mistake in a job is
+/// not bad input but an answer with diagnostics.
+/// @param method  `GET`, `PUT` or `POST`; @param path  decoded, starting with `/api/`
+ApiAnswer answer(JobFolder& folder, std::string_view method, std::string_view path, std::string_view body);
+
+}  // namespace swingtie

@@ -1,0 +1,13 @@
+/** What a new job begins with; everything else is asked on the page. */
+export function starterJob(name: string, date: string): string {
+  return `swingtie: 1
+site:
+  name: ${JSON.stringify(name)}
+  units: ft
+  inspected: ${date}
+ground: {flat: true}
+features: []
+runs: []
+ownership: {private_until: right-of-way, source: ask the city}
+`;
+}
