@@ -54,6 +54,8 @@ Object horizontal_crs(const Context& context, std::string_view text) {
 CrsFacts facts_of(const Context& context, const PJ* crs) {
   CrsFacts facts;
   if (const char* name = proj_get_name(crs); name != nullptr) facts.name = name;
+  const char *authority = proj_get_id_auth_name(crs, 0), *code = proj_get_id_code(crs, 0);
+  if (authority != nullptr && code != nullptr) facts.code = std::string(authority) + ":" + code;
   switch (proj_get_type(crs)) {
     case PJ_TYPE_PROJECTED_CRS:
       facts.kind = CrsFacts::Kind::projected;

@@ -12,6 +12,7 @@ namespace swingtie {
 /// What a coordinate reference system says of itself.
 struct CrsFacts {
   std::string name;  ///< `NAD83 / Ohio North (ftUS)`
+  std::string code;  ///< `EPSG:3734`; empty where it is in no register
   enum class Kind { projected, geographic, other } kind = Kind::other;
   bool east_and_north = false;  ///< both axes run east and north, in either order
   bool web_mercator = false;    ///< the web's pseudo-Mercator, whose lengths grow with the latitude
