@@ -5,6 +5,8 @@ cmake_minimum_required(VERSION 3.25)
 set(heavy "boost/|nlohmann/json\\.hpp|cairo|pango|hb|CLI/|gdal|ogr|cpl_|proj\\.h|yaml-cpp/|qpdf/|httplib|qrencode|png\\.h")
 set(wrapped_by_draw "cairo|png\\.h|qpdf/")
 set(wrapped_by_sheet "pango|hb|qrencode")
+set(wrapped_by_place "gdal|ogr|cpl_|proj\\.h")
+set(wrapped_by_exchange "gdal|ogr|cpl_")
 set(wrapped_by_serve "httplib")
 
 file(GLOB_RECURSE headers RELATIVE ${SOURCE_DIR} ${SOURCE_DIR}/src/*.hpp)
