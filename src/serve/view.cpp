@@ -1,5 +1,6 @@
 #include "serve/view.hpp"
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 #include <string_view>
 #include <vector>
@@ -15,7 +16,8 @@ using nlohmann::json;
 class Writer {
  public:
   explicit Writer(LengthUnit unit) : per_unit_(metres_per(unit)) {}
-  double length(double metres) const { return metres / per_unit_; }
+  /// To a ten-thousandth of the unit: the map needs no more, and a counter reads back as it was written.
+  double length(double metres) const { return std::round(metres / per_unit_ * 1e4) / 1e4; }
   json point(PlanPoint p) const { return json::array({length(p.e), length(p.n)}); }
   json ring(const std::vector<PlanPoint>& points) const {
     json list = json::array();

@@ -107,6 +107,8 @@ function Workplace({session, onLeave}: {session: Session; onLeave: () => void}) 
     };
   }, [session]);
 
+  useEffect(() => document.querySelector('nav [aria-current]')?.scrollIntoView({block: 'nearest', inline: 'center'}), [step]);
+
   const reply = session.reply.value;
   const errors = reply?.diagnostics.filter(d => d.severity === 'error').length ?? 0;
   const verdict = reply ? verdictWords(reply.answer, errors) : 'asking …';

@@ -25,7 +25,7 @@ export function readPalette(element: Element): Palette {
 
 export function styleOf(palette: Palette): (feature: FeatureLike) => Style {
   const stroke = (color: string, width: number, lineDash?: number[]) => new Stroke(lineDash ? {color, width, lineDash} : {color, width});
-  const dot = (color: string, radius: number) => new Dot({radius, fill: new Fill({color}), stroke: stroke(palette.paper, 1.5)});
+  const dot = (color: string, radius: number) => new Dot({radius, declutterMode: 'none', fill: new Fill({color}), stroke: stroke(palette.paper, 1.5)});
   const looks: Record<string, Style> = {
     lot: new Style({stroke: stroke(palette.soft, 1.5, [14, 4, 2, 4])}),
     house: new Style({stroke: stroke(palette.ink, 2.5), fill: new Fill({color: `${palette.soft}40`})}),
@@ -38,17 +38,17 @@ export function styleOf(palette: Palette): (feature: FeatureLike) => Style {
     gas: new Style({stroke: stroke(palette.gas, 2, [8, 4])}),
     electric: new Style({stroke: stroke(palette.power, 2, [8, 4])}),
     comms: new Style({stroke: stroke(palette.comms, 2, [8, 4])}),
-    access: new Style({image: new RegularShape({points: 4, radius: 8, angle: Math.PI / 4, fill: new Fill({color: palette.paper}), stroke: stroke(palette.ink, 2)})}),
-    locate: new Style({image: new RegularShape({points: 4, radius: 8, radius2: 0, stroke: stroke(palette.ink, 2)})}),
+    access: new Style({image: new RegularShape({declutterMode: 'none', points: 4, radius: 8, angle: Math.PI / 4, fill: new Fill({color: palette.paper}), stroke: stroke(palette.ink, 2)})}),
+    locate: new Style({image: new RegularShape({declutterMode: 'none', points: 4, radius: 8, radius2: 0, stroke: stroke(palette.ink, 2)})}),
     'locate-area': new Style({stroke: stroke(palette.soft, 1, [2, 3])}),
     corridor: new Style({fill: new Fill({color: palette.corridor})}),
     route: new Style({stroke: stroke(palette.route, 3.5)}),
     'other-route': new Style({stroke: stroke(palette.route, 2, [4, 6])}),
     window: new Style({stroke: stroke(palette.dig, 2.5), fill: new Fill({color: `${palette.dig}30`})}),
-    'item-dig': new Style({image: new RegularShape({points: 3, radius: 9, fill: new Fill({color: palette.dig}), stroke: stroke(palette.paper, 1.5)})}),
+    'item-dig': new Style({image: new RegularShape({declutterMode: 'none', points: 3, radius: 9, fill: new Fill({color: palette.dig}), stroke: stroke(palette.paper, 1.5)})}),
     'item-watch': new Style({image: dot(palette.dig, 6)}),
     'item-none': new Style({image: dot(palette.soft, 4)}),
-    crossing: new Style({image: new RegularShape({points: 4, radius: 7, angle: 0, stroke: stroke(palette.limit, 2.5)})}),
+    crossing: new Style({image: new RegularShape({declutterMode: 'none', points: 4, radius: 7, angle: 0, stroke: stroke(palette.limit, 2.5)})}),
   };
   const plain = new Style({stroke: stroke(palette.soft, 1.5), image: dot(palette.ink, 4)});
   const words = new Style({

@@ -10,6 +10,7 @@ import VectorSource from 'ol/source/Vector';
 import View from 'ol/View';
 
 import type {Answer, GeoArea, Pair, View as JobView} from '../api';
+import {showCounter} from '../job/lengths';
 import type {Tap} from '../parts/context';
 import {readPalette, styleOf} from './look';
 
@@ -38,8 +39,8 @@ export class LotMap {
       controls: [],
       interactions: defaultInteractions({altShiftDragRotate: true, pinchRotate: true}),
       layers: [
-        new VectorLayer({source: this.features, style, updateWhileInteracting: true}),
-        new VectorLayer({source: this.answers, style, updateWhileInteracting: true}),
+        new VectorLayer({source: this.features, style, updateWhileInteracting: true, declutter: 'words'}),
+        new VectorLayer({source: this.answers, style, updateWhileInteracting: true, declutter: 'words'}),
       ],
       view: new View({projection: site, center: [0, 0], resolution: 0.3, minResolution: 0.005, maxResolution: 20, showFullExtent: true}),
     });
@@ -126,7 +127,7 @@ export class LotMap {
       this.features.addFeature(new Feature({geometry: new Point(run.access), kind: 'access', label: run.id}));
       for (const locate of run.locates) {
         this.features.addFeature(new Feature({geometry: new Circle(locate.position, locate.within), kind: 'locate-area'}));
-        this.features.addFeature(new Feature({geometry: new Point(locate.position), kind: 'locate', label: String(locate.at)}));
+        this.features.addFeature(new Feature({geometry: new Point(locate.position), kind: 'locate', label: showCounter(locate.at)}));
       }
     }
   }
@@ -168,7 +169,7 @@ function answerFeatures(answer: Answer): Feature[] {
   }
   for (const dig of answer.dig) out.push(new Feature({geometry: area(dig.window), kind: 'window'}));
   for (const item of answer.items) {
-    if (item.what || item.act !== 'none') out.push(new Feature({geometry: new Point([item.e, item.n]), kind: `item-${item.act}`, label: String(item.at)}));
+    if (item.what || item.act !== 'none') out.push(new Feature({geometry: new Point([item.e, item.n]), kind: `item-${item.act}`, label: item.what ? showCounter(item.at) : ''}));
   }
   for (const crossing of answer.crossings) out.push(new Feature({geometry: new Point([crossing.e, crossing.n]), kind: 'crossing'}));
   return out;

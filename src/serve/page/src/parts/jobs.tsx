@@ -20,7 +20,7 @@ export function Jobs({onOpen, onBegin}: {onOpen: (name: string) => void; onBegin
         {names?.map(name => (
           <li key={name}>
             <button type="button" class="row" onClick={() => onOpen(name)}>
-              <span>{name.replace(/\.ya?ml$/, '')}</span>
+              <span>{name.replace(/(\/job)?\.ya?ml$/, '')}</span>
             </button>
           </li>
         ))}

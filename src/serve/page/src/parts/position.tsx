@@ -20,9 +20,10 @@ function namedEdges(features: ViewFeature[]): [string, string][] {
   return features.flatMap(f => {
     if (f.shape === 'line') return [[f.id, f.label] as [string, string]];
     if (f.shape !== 'area') return [];
-    return f.corners.map((c, i) => {
+    return f.corners.flatMap((c, i) => {
       const next = f.corners[(i + 1) % f.corners.length]!;
-      return [`${f.id}.${c.name}-${next.name}`, `${f.label}, ${c.name} to ${next.name}`] as [string, string];
+      const edge = (from: string, to: string) => [`${f.id}.${from}-${to}`, `${f.label}, ${from} to ${to}`] as [string, string];
+      return [edge(c.name, next.name), edge(next.name, c.name)];
     });
   });
 }
