@@ -44,6 +44,34 @@ PointMixture condensed(const PointMixture& mixture) {
   return out;
 }
 
+Hand opposite(Hand hand) {
+  switch (hand) {
+    case Hand::left:
+      return Hand::right;
+    case Hand::right:
+      return Hand::left;
+    case Hand::up:
+      return Hand::down;
+    case Hand::down:
+      break;
+  }
+  return Hand::up;
+}
+
+/// The entry in words, a bend with the hand that the readings give it where they contradict the one written.
+std::string described(const Posterior& posterior, std::size_t run, LogItem item, bool first, LengthUnit unit) {
+  const bool wrong =
+      item.bend && item.bend->hand &&
+      std::any_of(posterior.explanations.begin(), posterior.explanations.end(), [&](const Explanation& e) {
+        return e.what == MistakeKind::wrong_hand && e.run == run && std::abs(e.at - item.at) < 1e-6 &&
+               e.probability > 0.5;
+      });
+  if (!wrong) return words_of(item, first, unit);
+  const std::string written = hand_name(*item.bend->hand);
+  item.bend->hand = opposite(*item.bend->hand);
+  return words_of(item, first, unit) + " (written as " + written + ")";
+}
+
 }  // namespace
 
 std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limits) {
@@ -59,7 +87,7 @@ std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limi
       item.log = i;
       item.at = logged.at;
       item.line = run.line;
-      item.what = words_of(logged, i == 0, placed.unit);
+      item.what = described(sampling.posterior(), r, logged, i == 0, placed.unit);
       item.act = logged.act;
       const Sample sample = sampling.at_counter(r, logged.at, Sight::seen);
       const PointMixture mixture = sampling.mixture_at(r, logged.at, Sight::seen, sample);

@@ -11,14 +11,18 @@
 
 namespace swingtie {
 
+std::string hand_name(Hand hand) {
+  static constexpr std::array names{"left", "right", "up", "down"};
+  return names[static_cast<std::size_t>(hand)];
+}
+
 std::string words_of(const LogItem& item, bool first, LengthUnit unit) {
   std::vector<std::string> parts;
   if (!item.what.empty()) parts.push_back(item.what);
   if (item.bend) {
     std::string bend = "bend";
     if (item.bend->hand) {
-      constexpr std::array hands{" left", " right", " up", " down"};
-      bend += hands[static_cast<std::size_t>(*item.bend->hand)];
+      bend += " " + hand_name(*item.bend->hand);
     }
     if (item.bend->angle) bend += fmt::format(" {:.3g}°", *item.bend->angle / degree);
     parts.push_back(bend);

@@ -14,6 +14,8 @@ namespace swingtie {
 /// `6 in clay begins`.
 std::string words_of(const LogItem& item, bool first, LengthUnit unit);
 
+std::string hand_name(Hand hand);  ///< `left`
+
 std::string kind_name(
     FeatureKind kind);  ///< as the job file spells it, hyphens as blanks: `water line`, `right-of-way`
 

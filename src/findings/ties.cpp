@@ -59,6 +59,11 @@ struct Candidate {
   double distance = 0, sigma = 0, weight = 1;
 };
 
+/// What a tie distance is printed to: an inch or a centimetre.
+double printed_step(LengthUnit unit) {
+  return is_feet(unit) ? metres_per(unit) / 12 : 0.01;
+}
+
 /// A tape cannot go through a house; it may touch a wall or turn no corner.
 bool blocked(const std::vector<std::vector<PlanSegment>>& houses, const std::vector<const Feature*>& house_features,
              PlanPoint from, PlanPoint to) {
@@ -114,7 +119,9 @@ std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const 
       candidate.at = corner.point.at;
       candidate.way = way;
       candidate.distance = far;
-      candidate.sigma = std::sqrt(options.tape_sigma * options.tape_sigma + own);
+      // The print is to a whole inch or centimetre: an even error of half a step.
+      const double step = printed_step(placed.unit);
+      candidate.sigma = std::sqrt(options.tape_sigma * options.tape_sigma + step * step / 12 + own);
       candidate.weight = words.plain ? soft : 1.5 * soft;
       out.push_back(std::move(candidate));
     }
@@ -147,7 +154,7 @@ std::string side_of(const Viewer& viewer, const Candidate& a, const Candidate& b
 }
 
 double rounded_tape(double metres, LengthUnit unit) {
-  const double step = is_feet(unit) ? metres_per(unit) / 12 : 0.01;
+  const double step = printed_step(unit);
   return std::round(metres / step) * step;
 }
 

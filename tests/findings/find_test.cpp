@@ -271,16 +271,37 @@ TEST_CASE("a right-of-way line drawn short of the lateral is continued straight,
 }
 
 TEST_CASE("an item whose side is open says so and names what would settle it") {
-  const Placed lot = lot_with_row(-8);
-  const Findings findings = find(lot, straight_posterior(lot));
-  const ItemFinding& item = item_at(findings, 8);
-  CHECK(*item.private_probability > 0.05);
-  CHECK(*item.private_probability < 0.95);
-  CHECK(says(item.says, "cannot be told"));
-  CHECK(says(item.says, "would settle it"));
+  const auto item_with = [](double n, double within) {
+    const Placed lot = lot_with_row(n, within);
+    Spread spread;
+    spread.zero = 0.4;
+    return item_at(find(lot, straight_posterior(lot, spread)), 8);
+  };
+  const ItemFinding open = item_with(-8.5, 0);
+  CHECK(*open.private_probability > 0.05);
+  CHECK(*open.private_probability < 0.95);
+  CHECK(says(open.says, "cannot be told"));
+  CHECK(says(open.says, "a locate over this spot and the right-of-way line staked would settle it"));
+  // On the very line no locate is good enough.
+  CHECK(says(item_with(-8, 0).says, "measure in the open hole"));
   // Where the limit is the worse known of the two, the limit is what to measure.
-  const Placed vague = lot_with_row(-8, 2.0);
-  CHECK(says(item_at(find(vague, straight_posterior(vague)), 8).says, "staked by a surveyor"));
+  CHECK(says(item_with(-8, 3.0).says, "staked by a surveyor"));
+}
+
+TEST_CASE("a bend whose hand the readings contradict is told with the hand they give it") {
+  Placed lot = plain_lot();
+  LogItem bend;
+  bend.at = {5};
+  bend.bend = Bend{Hand::left, 45 * degree};
+  lot.runs[0].log.insert(lot.runs[0].log.begin() + 1, bend);
+  Posterior posterior = straight_posterior(lot);
+  CHECK(item_at(find(lot, posterior), 5).what == "bend left 45°");
+  Explanation wrong;
+  wrong.what = MistakeKind::wrong_hand;
+  wrong.at = {5};
+  wrong.probability = 0.97;
+  posterior.explanations = {wrong};
+  CHECK(item_at(find(lot, posterior), 5).what == "bend right 45° (written as left)");
 }
 
 TEST_CASE("the corridor holds the line at each station with 95 %, and no more than it must") {

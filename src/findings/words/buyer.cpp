@@ -70,6 +70,7 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
                                 with_interval(item.depth, item.depth95, unit)));
     text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);
+    for (const std::string& mark : item.marked) text.sentence(fmt::format("Left on the ground there: {}.", mark));
     for (const FollowUp& next : findings.follow_ups)
       if (next.item == i && next.what != "dig") text.sentence(capital(next.says.substr(item.what.size() + 2)));
   }

@@ -90,7 +90,7 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     text.heading(
         fmt::format("DIG POINT{}: {}", findings.digs.size() > 1 ? " " + std::to_string(number) : "", item.what));
     text.paragraph(
-        fmt::format("{} of cable from the {} of {}; {}.", decimal(item.at.metres, placed.unit),
+        fmt::format("{} on the camera's cable from the {} (run {}); {}.", decimal(item.at.metres, placed.unit),
                     placed.runs[item.run].access_what.empty() ? "access" : placed.runs[item.run].access_what,
                     placed.runs[item.run].id, side(item)));
     where(text, placed, dig);

@@ -85,6 +85,8 @@ std::string grid_bearing(Azimuth along) {
   const int whole = static_cast<int>(std::lround(turn)) % 360;
   const bool north = whole <= 90 || whole >= 270;
   const int from_axis = whole <= 90 ? whole : whole <= 180 ? 180 - whole : whole < 270 ? whole - 180 : 360 - whole;
+  if (from_axis == 0) return north ? "due north" : "due south";
+  if (from_axis == 90) return whole < 180 ? "due east" : "due west";
   return fmt::format("{} {}° {}", north ? "N" : "S", from_axis, whole < 180 ? "E" : "W");
 }
 

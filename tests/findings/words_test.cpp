@@ -1,0 +1,160 @@
+#include "findings/words.hpp"
+
+#include <catch2/catch.hpp>
+#include <cctype>
+#include <cstdlib>
+#include <fstream>
+#include <sstream>
+
+#include "findings/lot.hpp"
+#include "findings/words/sentences.hpp"
+#include "measure/bearing.hpp"
+
+using namespace swingtie;
+using namespace swingtie::test;
+
+namespace {
+
+/// The whole text as it was read and accepted. To accept it as it is now, run this binary with SWINGTIE_ACCEPT=1.
+void check_text(const std::string& name, const std::string& shown) {
+  const std::string path = std::string(SWINGTIE_SOURCE_DIR "/tests/findings/expected/") + name;
+  if (std::getenv("SWINGTIE_ACCEPT") != nullptr) std::ofstream(path, std::ios::binary) << shown;
+  std::ifstream in(path, std::ios::binary);
+  std::stringstream text;
+  text << in.rdbuf();
+  CHECK(shown == text.str());
+}
+
+Placed lot_with_a_tree() {
+  Placed lot = plain_lot();
+  Feature tree = point_feature("linden", FeatureKind::tree, {4.5, -6});
+  tree.trunk = 14 * metres_per_inch;
+  lot.features.push_back(tree);
+  Feature gas = line_feature("gas", FeatureKind::gas, {{-10, -10}, {10, -10}});
+  gas.depth = 0.6;
+  lot.features.push_back(gas);
+  Locate locate;
+  locate.at = {8};
+  locate.position.at = {1, -8};
+  locate.depth.along = 1.75;
+  locate.marked = "white stake";
+  lot.runs[0].locates = {locate};
+  return lot;
+}
+
+const std::string& text_for(Audience audience) {
+  static const Placed lot = lot_with_a_tree();
+  static const Findings findings = find(lot, straight_posterior(lot));
+  static std::string texts[3];
+  std::string& text = texts[static_cast<int>(audience)];
+  if (text.empty()) text = tell(lot, findings, audience);
+  return text;
+}
+
+}  // namespace
+
+TEST_CASE("the excavator's text in full") {
+  check_text("excavator.txt", text_for(Audience::excavator));
+}
+TEST_CASE("the buyer's text in full") {
+  check_text("buyer.txt", text_for(Audience::buyer));
+}
+TEST_CASE("the city's text in full") {
+  check_text("city.txt", text_for(Audience::city));
+}
+
+TEST_CASE("the excavator's text alone leads to the spot: its own tapes, swung, meet at the dig point") {
+  const std::string& text = text_for(Audience::excavator);
+  // Read back what is printed, as a finder would.
+  const auto at = text.find("swing ");
+  REQUIRE(at != std::string::npos);
+  const auto feet = [](const std::string& words) { return *parse_length(words, LengthUnit::foot).value; };
+  const std::string first = text.substr(at + 6, text.find(" from", at) - at - 6);
+  const auto and_at = text.find(" and ", at);
+  const std::string second = text.substr(and_at + 5, text.find(" from", and_at) - and_at - 5);
+  const auto fixed = [&](std::string_view words) -> PlanPoint {
+    if (words.find("front left corner of the house") != std::string::npos) return {-6, 0};
+    if (words.find("front right corner of the house") != std::string::npos) return {6, 0};
+    if (words.find("hydrant") != std::string::npos) return {11, -13.5};
+    FAIL("tied to " << words);
+    return {};
+  };
+  const PlanPoint a = fixed(text.substr(at, and_at - at)),
+                  b = fixed(text.substr(and_at, text.find(';', and_at) - and_at));
+  // The item lies at about e = 1, n = -8; the inch of the print moves it by less than two.
+  CHECK(distance(a, {1, -8}) == Approx(feet(first)).margin(0.06));
+  CHECK(distance(b, {1, -8}) == Approx(feet(second)).margin(0.06));
+}
+
+TEST_CASE("every text ends with the cautions") {
+  for (const Audience audience : {Audience::excavator, Audience::buyer, Audience::city}) {
+    const std::string& text = text_for(audience);
+    CHECK(text.find("CAUTIONS\n") != std::string::npos);
+    CHECK(text.rfind("Local codes and licensed practice rule") > text.find("CAUTIONS\n"));
+    CHECK(text.back() == '\n');
+  }
+}
+
+TEST_CASE("words for probabilities never claim more than the number") {
+  CHECK(words::likely(0.999) == "almost certainly (more than 99 %)");
+  CHECK(words::likely(0.97) == "very probably (97 %)");
+  CHECK(words::likely(0.86) == "probably (86 %)");
+  CHECK(words::likely(0.5) == "about as likely as not (50 %)");
+  CHECK(words::likely(0.1) == "probably not (10 %)");
+  CHECK(words::likely(0.001) == "very probably not (less than 1 %)");
+}
+
+TEST_CASE("a doubtful side is said plainly to all three") {
+  Placed lot = plain_lot();
+  lot.features[5] = line_feature("row", FeatureKind::right_of_way, {{-25, -8.1}, {25, -8.1}});
+  const Findings findings = find(lot, straight_posterior(lot));
+  for (const Audience audience : {Audience::excavator, Audience::buyer, Audience::city})
+    CHECK(tell(lot, findings, audience).find("n a side that cannot be told: private with") != std::string::npos);
+}
+
+TEST_CASE("a contradiction warns every reader before anything else") {
+  const Placed lot = plain_lot();
+  Posterior posterior = straight_posterior(lot);
+  posterior.verdict.kind = Verdict::Kind::contradiction;
+  const Findings findings = find(lot, posterior);
+  for (const Audience audience : {Audience::excavator, Audience::buyer, Audience::city}) {
+    const std::string text = tell(lot, findings, audience);
+    CHECK(text.find("do not dig by these figures") < text.find("CAUTIONS"));
+    CHECK(text.find("do not dig by these figures") < 600);
+  }
+}
+
+TEST_CASE("two courses that fit are told with the best one's probability") {
+  const Placed lot = plain_lot();
+  Spread spread;
+  spread.bow = 0.6;
+  spread.bow_share = 0.4;
+  CHECK(tell(lot, find(lot, straight_posterior(lot, spread)), Audience::buyer)
+            .find("2 courses of the line fit the readings; the best one has 60 %") != std::string::npos);
+}
+
+TEST_CASE("a job without anything to dig says so and still tells where the line runs") {
+  Placed lot = plain_lot();
+  lot.runs[0].log[1].act = Act::none;
+  const Findings findings = find(lot, straight_posterior(lot));
+  CHECK(tell(lot, findings, Audience::excavator).find("No spot of this line is marked to be dug") !=
+        std::string::npos);
+  CHECK(tell(lot, findings, Audience::buyer).find("Nothing that asks for repair or watching") != std::string::npos);
+}
+
+TEST_CASE("a metric lot is told in metres throughout") {
+  const Placed lot = plain_lot(LengthUnit::metre);
+  const Findings findings = find(lot, straight_posterior(lot));
+  for (const Audience audience : {Audience::excavator, Audience::buyer, Audience::city}) {
+    const std::string text = tell(lot, findings, audience);
+    CHECK(text.find(" ft") == std::string::npos);
+    for (std::size_t i = 1; i < text.size(); ++i)
+      CHECK_FALSE((text[i] == '\'' && std::isdigit(static_cast<unsigned char>(text[i - 1])) != 0));
+    CHECK(text.find("cu yd") == std::string::npos);
+  }
+}
+
+TEST_CASE("audiences are named as the command spells them") {
+  CHECK(audience_of("buyer") == Audience::buyer);
+  CHECK_FALSE(audience_of("seller").has_value());
+}
