@@ -208,6 +208,7 @@ std::vector<Stop> stops(const Sampling& sampling, const Plan& plan) {
   std::vector<Stop> out;
   for (std::size_t r = 0; r < placed.runs.size(); ++r) {
     const Run& run = placed.runs[r];
+    if (sampling.posterior().draws.front().lines[run.line].vertices.size() < 2) continue;
     double first = 0, last = 0;
     for (const LogItem& item : run.log) last = std::max(last, item.at.metres);
     for (const Locate& locate : run.locates) last = std::max(last, locate.at.metres);

@@ -137,7 +137,7 @@ int main(int argc, char** argv) {
                std::min(100.0, 100 * limits[i + 1]), told[i].percent(), was[i].percent(), was[i].count);
   if (!take_next) return 0;
   fmt::print(
-      "\none further locate (strongest signal), 95 % half-lengths or radii in ft; for alternatives, the best one's "
+      "\none further locate (between the nulls), 95 % half-lengths or radii in ft; for alternatives, the best one's "
       "probability x 3.28\n"
       "question             now   promised   found    (medians)      now   promised   found    (means)       of\n");
   for (const auto& [question, p] : promises)

@@ -389,6 +389,43 @@ TEST_CASE("a rule set that the job names and nobody knows is remarked on, with t
   CHECK(findings.digs[0].thresholds == std::vector<std::string>{"ask locally what a hole of this depth needs"});
 }
 
+TEST_CASE("a line that no run has seen has no findings, and does not disturb the others") {
+  Placed lot = plain_lot();
+  Line unseen;
+  unseen.id = "studio";
+  lot.lines.push_back(unseen);
+  Run idle;  // pushed in, nothing written
+  idle.id = "R2";
+  idle.line = 1;
+  lot.runs.push_back(idle);
+  Posterior posterior = straight_posterior(lot);
+  for (RouteDraw& draw : posterior.draws) {
+    draw.lines.emplace_back();
+    draw.runs.emplace_back();
+  }
+  posterior.lines.emplace_back();
+  for (Alternative& a : posterior.alternatives) a.routes.emplace_back();
+  const Findings findings = find(lot, posterior);
+  REQUIRE(findings.lines.size() == 2);
+  CHECK(findings.lines[1].stations.empty());
+  CHECK(findings.crossings.size() == 3);
+  CHECK(findings.digs.size() == 1);
+}
+
+TEST_CASE("no runs at all: nothing is found, the cautions stand") {
+  Placed lot = plain_lot();
+  lot.runs.clear();
+  Posterior posterior;
+  RouteDraw draw;
+  draw.lines.emplace_back();
+  posterior.draws.assign(800, draw);
+  posterior.lines.emplace_back();
+  const Findings findings = find(lot, posterior);
+  CHECK(findings.items.empty());
+  CHECK(findings.crossings.empty());
+  CHECK_FALSE(findings.cautions.empty());
+}
+
 TEST_CASE("cautions are never left out") {
   const Placed lot = plain_lot();
   for (const Findings& findings : {find(lot, straight_posterior(lot)), find(lot, Posterior{})}) {

@@ -117,7 +117,7 @@ void score_next(const Scenario& scenario, const Lateral& lateral, const Findings
     asked.push_back(next.question);
     Placed more = lateral.placed;
     std::vector<Locate>& locates = more.runs[next.run].locates;
-    locates.push_back(further_locate(scenario, lateral, next.run, next.at, LocateMethod::peak, random));
+    locates.push_back(further_locate(scenario, lateral, next.run, next.at, LocateMethod::nulls, random));
     std::stable_sort(locates.begin(), locates.end(), [](const Locate& a, const Locate& b) { return a.at < b.at; });
     const Findings after = find(more, solve(more), options);
     for (const NextLocate& answer : after.next_locates) {
