@@ -129,7 +129,8 @@ constexpr std::string_view page_tail = R"(</div>
 )";
 
 void replace_all(std::string& text, std::string_view what, std::string_view with) {
-  for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + with.size())) text.replace(at, what.size(), with);
+  for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + with.size()))
+    text.replace(at, what.size(), with);
 }
 
 }  // namespace

@@ -113,7 +113,8 @@ std::string add_pdf_extras(const std::string& pdf, const std::vector<Sheet>& she
       QPDFObjectHandle contents = page.getKey("/Contents");
       const auto buffer = contents.getStreamData(qpdf_dl_generalized);
       const std::string content(reinterpret_cast<const char*>(buffer->getBuffer()), buffer->getSize());
-      contents.replaceStreamData(with_layers(content, names), QPDFObjectHandle::newNull(), QPDFObjectHandle::newNull());
+      contents.replaceStreamData(with_layers(content, names), QPDFObjectHandle::newNull(),
+                                 QPDFObjectHandle::newNull());
       QPDFObjectHandle resources = page.getKey("/Resources");
       resources.replaceKey("/Properties", properties);
       page.removeKey("/StructParents");

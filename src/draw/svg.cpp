@@ -160,7 +160,10 @@ class SvgWriter {
   }
 
   void write_object(const Object& object) {
-    if (!object.link.empty()) out_ += fmt::format("<a href=\"{}\">", object.link.starts_with('#') ? "#" + prefix_ + escaped(object.link.substr(1)) : escaped(object.link));
+    if (!object.link.empty())
+      out_ +=
+          fmt::format("<a href=\"{}\">", object.link.starts_with('#') ? "#" + prefix_ + escaped(object.link.substr(1))
+                                                                      : escaped(object.link));
     out_ += fmt::format("<g id=\"{}{}\" class=\"{}\">", prefix_, escaped(object.id), escaped(object.kind));
     if (!object.title.empty()) out_ += "<title>" + escaped(object.title) + "</title>";
     for (const Mark& mark : object.marks) {

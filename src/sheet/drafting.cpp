@@ -33,6 +33,7 @@ SheetBuilder::SheetBuilder(double width, double height) {
   for (const auto& [id, title] :
        std::initializer_list<std::pair<const char*, const char*>>{{"tints", "Sides of the right-of-way"},
                                                                   {"base", "Lot, house and street"},
+                                                                  {"band", "95 % band of the line"},
                                                                   {"trees", "Trees and root zones"},
                                                                   {"utilities", "Utilities and tolerance zones"},
                                                                   {"line", "Sewer line"},
@@ -198,7 +199,9 @@ std::string short_percentage(double p) {
   return p > 0.999 ? "> 99.9 %" : p < 0.001 ? "< 0.1 %" : percentage(p);
 }
 
-std::string hundredths_of(double ratio) { return rounded(100 * ratio, 1); }
+std::string hundredths_of(double ratio) {
+  return rounded(100 * ratio, 1);
+}
 
 std::string station_text(const Drafting& d, Station station) {
   const bool feet = is_feet(d.placed.unit);

@@ -77,13 +77,13 @@ std::string bare_range(const Drafting& d, const Interval& interval);    ///< `4.
 std::string give_or_take(const Drafting& d, const Interval& interval);  ///< `± 5"`, `± 0.12 m`: half the interval
 std::string plus_minus(const Drafting& d, double metres);               ///< the same of a half-width
 std::string percentage(double probability);                             ///< `97 %`, `99.6 %`, `over 99.9 %`
-std::string short_percentage(double probability);  ///< the same for a table: `> 99.9 %`
-std::string hundredths_of(double ratio);              ///< a grade in per cent, without the sign: `2.1`
-std::string station_text(const Drafting& d, Station station);           ///< `0+40.6`, `0+012.40`
-std::string counter_text(const Drafting& d, CounterReading at);         ///< `41 ft`, `12.5 m`
-std::string unit_name(const Drafting& d);                               ///< `ft`, `m`
-std::string feature_name(const Placed& placed, std::size_t feature);    ///< its label, or the words for its kind
-std::string kind_words(FeatureKind kind);                               ///< `right-of-way`, `hydrant`
+std::string short_percentage(double probability);                       ///< the same for a table: `> 99.9 %`
+std::string hundredths_of(double ratio);                         ///< a grade in per cent, without the sign: `2.1`
+std::string station_text(const Drafting& d, Station station);    ///< `0+40.6`, `0+012.40`
+std::string counter_text(const Drafting& d, CounterReading at);  ///< `41 ft`, `12.5 m`
+std::string unit_name(const Drafting& d);                        ///< `ft`, `m`
+std::string feature_name(const Placed& placed, std::size_t feature);  ///< its label, or the words for its kind
+std::string kind_words(FeatureKind kind);                             ///< `right-of-way`, `hydrant`
 std::string pipe_words(const Pipe& pipe);
 
 }  // namespace swingtie

@@ -22,8 +22,8 @@ double height_of(const Drafting& d, const Block& block) {
   return height;
 }
 
-Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin,
-          const std::vector<PaperBox>& columns) {
+Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, const std::vector<PaperBox>& columns,
+          bool whole_sheet) {
   Flow out;
   out.end = begin;
   double used = 0, total = 0;
@@ -50,7 +50,7 @@ Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin,
       for (std::size_t k = out.end.row + 1; k < std::min(out.end.row + 3, block.rows.size()); ++k)
         start += block.rows[k].height;
       const double needed = block.whole && whole <= column.height ? whole : gap + head + std::min(start, whole);
-      if (y + needed > bottom(column) + 1e-6 && !(fresh && first + head > column.height)) break;
+      if (y + needed > bottom(column) + 1e-6 && !(whole_sheet && fresh && first + head > column.height)) break;
       y += gap;
       if (!block.title.empty()) {
         out.rows.push_back({nullptr, block.id + "-title", continued ? block.title + " (continued)" : block.title,

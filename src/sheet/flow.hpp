@@ -27,7 +27,9 @@ struct Flow {
 };
 
 /// @param begin  where to start in the blocks
-Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, const std::vector<PaperBox>& columns);
+/// @param whole_sheet  the columns are as tall as columns get: what is too tall for them is placed all the same
+Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, const std::vector<PaperBox>& columns,
+          bool whole_sheet);
 
 /// Draws what a flow placed.
 void draw_flow(SheetBuilder& out, const Drafting& d, const Flow& flow);

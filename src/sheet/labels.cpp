@@ -16,7 +16,7 @@ void Obstacles::add_line(const Polyline& line, double half_width, double cost, b
 namespace {
 
 constexpr double gap = 0.45;  ///< mm kept free around a label
-constexpr std::size_t kept_candidates = 48;
+constexpr std::size_t kept_candidates = 66;
 constexpr double conflict_cost = 1e6;  ///< of two labels in each other's way
 
 struct Candidate {
@@ -195,9 +195,11 @@ void candidates_in_area(const Label& label, std::size_t form, Candidate c, std::
   }
 }
 
-/// All candidates worth having, a label's together, best first.
+/// The candidates worth searching among, a label's together, best first.
+/// @param every  all that are possible, by label, best first
 std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Obstacles& obstacles,
-                                      const PaperBox& frame, std::vector<std::array<std::size_t, 2>>& range) {
+                                      const PaperBox& frame, std::vector<std::array<std::size_t, 2>>& range,
+                                      std::vector<std::vector<Candidate>>& every) {
   ObstacleGrid grid(obstacles, frame);
   std::vector<Candidate> out, of_label;
   const PaperBox within = inset(frame, 0.6);
@@ -235,6 +237,7 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
     const std::size_t rest = of_label.size() - first,
                       more = std::min(rest, kept_candidates - kept_candidates * 2 / 3);
     for (std::size_t k = 0; k < more; ++k) kept.push_back(of_label[first + k * rest / more]);
+    every.push_back(of_label);
     range.push_back({out.size(), out.size() + kept.size()});
     out.insert(out.end(), kept.begin(), kept.end());
   }
@@ -289,7 +292,8 @@ std::vector<std::vector<std::uint32_t>> conflicts_of(const std::vector<Candidate
 std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Obstacles& obstacles,
                                       const PaperBox& frame) {
   std::vector<std::array<std::size_t, 2>> range;
-  const std::vector<Candidate> candidates = all_candidates(labels, obstacles, frame, range);
+  std::vector<std::vector<Candidate>> every;
+  const std::vector<Candidate> candidates = all_candidates(labels, obstacles, frame, range, every);
   const auto conflicts = conflicts_of(candidates);
 
   // pressure[c]: summed weight of the chosen candidates that c cannot stand with.
@@ -338,7 +342,7 @@ std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Ob
     return sum;
   };
   double best_total = total();
-  for (int round = 0; round < 60; ++round) {
+  for (int round = 0; round < 90; ++round) {
     bool changed = false, any_conflict = false;
     for (const std::size_t label : order) {
       if (chosen[label] == SIZE_MAX) continue;
@@ -372,11 +376,24 @@ std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Ob
     if (c != SIZE_MAX && pressure[c] < 0.5 * conflict_cost) choose(label, c);
   }
 
-  std::vector<PlacedLabel> out;
+  std::vector<Candidate> standing;
   for (std::size_t i = 0; i < labels.size(); ++i) {
-    if (chosen[i] == SIZE_MAX) continue;
-    const Candidate& c = candidates[chosen[i]];
-    PlacedLabel placed{i, c.form, c.box, std::nullopt};
+    if (chosen[i] != SIZE_MAX) standing.push_back(candidates[chosen[i]]);
+  }
+  // A label without a place may still find one among all that are possible.
+  for (const std::size_t label : order) {
+    if (chosen[label] != SIZE_MAX) continue;
+    for (const Candidate& c : every[label]) {
+      if (std::any_of(standing.begin(), standing.end(), [&](const Candidate& s) { return conflict(c, s); })) continue;
+      standing.push_back(c);
+      break;
+    }
+  }
+  std::sort(standing.begin(), standing.end(),
+            [](const Candidate& a, const Candidate& b) { return a.label < b.label; });
+  std::vector<PlacedLabel> out;
+  for (const Candidate& c : standing) {
+    PlacedLabel placed{c.label, c.form, c.box, std::nullopt};
     if (c.led && distance(c.from, c.to) > 0.5) placed.leader = std::array{c.from, c.to};
     out.push_back(placed);
   }

@@ -62,7 +62,7 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
     for (const StationFinding& s : line.stations) required.add(plan(s.at));
     add_region(required, line.corridor95);
     for (const RouteAlternative& a : line.alternatives) {
-      if (a.probability < 0.02) continue;
+      if (a.probability < 0.05) continue;
       for (const SitePoint p : a.route) required.add(plan(p));
     }
   }
@@ -255,7 +255,7 @@ class Arranger {
     layout.view = view_of(extent_, up_, plan, denominator);
 
     const std::vector<Block>& set = blocks(layout.column_width);
-    Flow filled = flow(d_, set, {}, layout.columns);
+    Flow filled = flow(d_, set, {}, layout.columns, false);
     FlowPlace place = filled.end;
     // Further sheets have the whole work area; rows are set to one width, so what is left stays between the columns.
     const int further = std::max(1, static_cast<int>((work.width + gutter) / (layout.column_width + gutter)));
@@ -265,15 +265,16 @@ class Arranger {
           {work.x + k * (layout.column_width + between), work.y, layout.column_width, work.height});
     }
     while (place.block < set.size() && layout.further_sheets < 12) {
-      place = flow(d_, set, place, layout.further_columns).end;
+      place = flow(d_, set, place, layout.further_columns, true).end;
       ++layout.further_sheets;
     }
     const double sheet_area = layout.sheet.width * layout.sheet.height;
     const double per_metre = 1000 / denominator;
-    const double shown = std::min(extent_.wanted.width() * per_metre, plan.width) * std::min(extent_.wanted.height() * per_metre, plan.height);
+    const double shown = std::min(extent_.wanted.width() * per_metre, plan.width) *
+                         std::min(extent_.wanted.height() * per_metre, plan.height);
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
     layout.cost = 1.6 * std::log2(denominator) + 3.0 * layout.further_sheets + (fits ? 0 : 8) + 1.2 * cramped +
-                  0.8 * (1 - shown / (plan.width * plan.height)) + 0.5 * (1 - std::min(1.0, filled.fullness)) -
+                  0.8 * (1 - shown / (plan.width * plan.height)) + 1.6 * (1 - std::min(1.0, filled.fullness)) -
                   0.5 * plan.width * plan.height / sheet_area;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }

@@ -58,14 +58,17 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
     row.layer = "insets";
     row.height = head + 0.4 + height + 0.5;
     const PlanView view{{0, head + 0.4, width, height}, denominator, up, around.middle()};
-    row.draw = [&d, index, number, view, width, height, id = block.id](Row& drawn_row, std::set<std::string, std::less<>>& legend) {
+    row.draw = [&d, index, number, view, width, height, id = block.id](Row& drawn_row,
+                                                                       std::set<std::string, std::less<>>& legend) {
       SheetBuilder drawn(width, height);
       PlanContent content;
       content.inset_of = index;
       content.prefix = fmt::format("inset-{}-", number);
       draw_plan(drawn, d, view, content);
       legend = drawn.legend();
-      Row title = text_row(d, id + "-title", fmt::format("DIG {}, {}", number, format_scale(view.denominator, d.placed.unit)), "table-head");
+      Row title =
+          text_row(d, id + "-title", fmt::format("DIG {}, {}", number, format_scale(view.denominator, d.placed.unit)),
+                   "table-head");
       drawn_row.objects = std::move(title.objects);
       for (Layer& layer : drawn.sheet.layers) {
         for (Object& object : layer.objects) drawn_row.objects.push_back(std::move(object));
@@ -154,7 +157,8 @@ struct Prepared {
 
 /// A sheet counts as readable when one can still tell a foot on it.
 bool readable(const Drafting& d, double denominator) {
-  return denominator <= (d.kind == SheetKind::dig ? (is_feet(d.placed.unit) ? 240 : 250) : (is_feet(d.placed.unit) ? 360 : 500));
+  return denominator <=
+         (d.kind == SheetKind::dig ? (is_feet(d.placed.unit) ? 240 : 250) : (is_feet(d.placed.unit) ? 360 : 500));
 }
 
 std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
@@ -253,17 +257,17 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     out.sheet.maps.push_back(map_frame(p->d, layout.view));
     draw_plan(out, p->d, layout.view, p->content);
     if (layout.profile) draw_profile(out, p->d, *layout.profile, layout.profile_line);
-    Flow placed_rows = flow(p->d, p->blocks, {}, layout.columns);
+    Flow placed_rows = flow(p->d, p->blocks, {}, layout.columns, false);
     draw_flow(out, p->d, placed_rows);
     std::vector<Block> cautions = {cautions_block(p->d)(layout.cautions_width)};
-    draw_flow(out, p->d, flow(p->d, cautions, {}, {*layout.cautions}));
+    draw_flow(out, p->d, flow(p->d, cautions, {}, {*layout.cautions}, true));
     draw_title(out, p->d, layout.border, layout.strip, layout.view.denominator);
     finish(out, p->d, *p);
     sheets.push_back(std::move(out.sheet));
     FlowPlace place = placed_rows.end;
     for (int k = 0; k < layout.further_sheets; ++k) {
       SheetBuilder next = start(layout);
-      const Flow more = flow(p->d, p->blocks, place, layout.further_columns);
+      const Flow more = flow(p->d, p->blocks, place, layout.further_columns, true);
       place = more.end;
       draw_flow(next, p->d, more);
       draw_title(next, p->d, layout.border, layout.strip, 0);

@@ -61,7 +61,7 @@ void draw_north_and_scale(PlanScene& scene) {
   const Colour ink = rule.line.value_or(Colour{});
   if (scene.content.inset_of) return;
   constexpr double radius = 7.5;
-  const PaperBox place = free_place(scene, 2 * radius + 2, 2 * radius + 5);
+  const PaperBox place = free_place(scene, 2 * radius + 8, 2 * radius + 8);
   const PaperPoint c{place.x + place.width / 2, place.y + place.height / 2};
   const double angle = scene.view.paper_angle({0});
   const PaperPoint north{std::cos(angle), std::sin(angle)}, east{-north.y, north.x};

@@ -21,7 +21,7 @@ struct PlanContent {
   bool alternatives = true;
   bool pipes = false;                   ///< material along the line
   std::optional<std::size_t> inset_of;  ///< index into Findings::digs: a large picture of this one, with dimensions
-  bool labels = true;  ///< off for a trial that only finds out what is shown
+  bool labels = true;                   ///< off for a trial that only finds out what is shown
   std::string prefix;                   ///< of ids, so that an inset's differ from the plan's
 };
 

@@ -107,12 +107,13 @@ void draw_digs(PlanScene& scene) {
       ring.pen = Pen{d.look("dig-item").fill.value_or(Colour{}), 0.5, {}, true};
       if (contains(inset(view.box, radius), middle)) {
         scene.add("digging", key + "-ring", "dig-ring", "", Role::symbol, {std::move(ring)});
-        scene.obstacles.add_box({middle, 0.8 * radius, 0.8 * radius, 0.785}, 30);
+        scene.obstacles.add_box({middle, radius + 0.3, radius + 0.3, 0}, Obstacles::never);
       }
     }
     scene.obstacles.add_line(window, 0.4, Obstacles::never, true);
-    scene.obstacles.add_line({window[0], window[2]}, 0, 40);
-    scene.obstacles.add_line({window[1], window[3]}, 0, 40);
+    scene.obstacles.add_box({view.to_paper(plan(dig.position)), view.mm(dig.window_length) / 2,
+                             view.mm(dig.window_width) / 2, view.paper_angle(dig.along)},
+                            Obstacles::never);
     if (scene.content.inset_of) {
       std::vector<Mark> bottom_marks = line_marks(floor, d.look("dimension"), view.box, true);
       scene.add("digging", key + "-floor", "dig-floor", "window and working room", Role::ground,

@@ -373,6 +373,12 @@ void draw_utilities(PlanScene& scene) {
         const double step = std::clamp(total / 2.5, 14.0, 34.0);
         for (double s = step / 2; s < total; s += step) {
           const PlaceOnLine p = along(piece, s);
+          // Where two services cross, one letter is enough.
+          const TurnedBox place{p.at, 0.6 * one.size, 0.6 * one.size, 0};
+          if (std::any_of(scene.obstacles.blocks.begin(), scene.obstacles.blocks.end(),
+                          [&](const Obstacles::Block& b) { return overlap(b.box, place.grown(0.3)); })) {
+            continue;
+          }
           Path gap;
           gap.add_circle(p.at, 0.62 * one.size);
           gap.fill = Fill{*d.look("knock-out").fill, 1};
@@ -380,7 +386,7 @@ void draw_utilities(PlanScene& scene) {
           Text text = set_at(one, {p.at.x, p.at.y + cap_height / 2 * one.size}, 0.5);
           text.colour = d.look(look).line.value_or(Colour{});
           marks.emplace_back(std::move(text));
-          scene.obstacles.add_box({p.at, 0.6 * one.size, 0.6 * one.size, 0}, Obstacles::never);
+          scene.obstacles.add_box(place, Obstacles::never);
         }
       }
       label_line(scene, f.id + "-name", name, "utility", course, 3, 0.8);

@@ -60,12 +60,19 @@ void draw_station_ticks(PlanScene& scene, const LineFinding& line, const LineCou
 
 void draw_alternatives(PlanScene& scene, const LineFinding& line) {
   const Drafting& d = scene.d;
+  const Polyline drawn_line = scene.view.to_paper(LineCourse(line).points());
+  int shown = 0;
   for (std::size_t k = 1; k < line.alternatives.size(); ++k) {
     const RouteAlternative& a = line.alternatives[k];
-    if (a.probability < 0.02 || a.route.size() < 2) continue;
+    if (a.probability < 0.05 || a.route.size() < 2 || drawn_line.size() < 2 || shown == 3) continue;
     std::vector<PlanPoint> points;
     for (const SitePoint p : a.route) points.push_back(plan(p));
     const Polyline course = scene.view.to_paper(points);
+    // One that the pen could not set apart from the line is not another route to a reader.
+    double apart = 0;
+    for (const PaperPoint p : course) apart = std::max(apart, distance_to_line(p, drawn_line));
+    if (apart < 2.5) continue;
+    ++shown;
     std::vector<Mark> marks = line_marks(course, d.look("alternative"), scene.view.box);
     if (marks.empty()) continue;
     scene.out.note("alternative");
@@ -147,7 +154,8 @@ std::vector<Mark> item_symbol(const Drafting& d, PaperPoint at, Act act, double 
   Path shape;
   switch (act) {
     case Act::dig:  // a lozenge
-      shape.add_polyline({{at.x, at.y - radius}, {at.x + radius, at.y}, {at.x, at.y + radius}, {at.x - radius, at.y}}, true);
+      shape.add_polyline({{at.x, at.y - radius}, {at.x + radius, at.y}, {at.x, at.y + radius}, {at.x - radius, at.y}},
+                         true);
       return {drawn(std::move(shape), d.look("dig-item"))};
     case Act::watch:  // a triangle
       shape.add_polyline({{at.x, at.y - 1.6}, {at.x + 1.5, at.y + 1.1}, {at.x - 1.5, at.y + 1.1}}, true);
@@ -199,7 +207,7 @@ void draw_line(PlanScene& scene) {
     for (const Polyline& ring : rings) append(band, line_marks(ring, d.look("corridor"), view.box, true));
     if (!band.empty()) scene.out.note("corridor");
     for (const Polyline& ring : rings) scene.obstacles.add_line(ring, 0.05, 1.2, true);
-    scene.add("line", line.id + "-corridor", "corridor", "the line lies in this band with 95 % at each station",
+    scene.add("band", line.id + "-corridor", "corridor", "the line lies in this band with 95 % at each station",
               Role::ground, std::move(band));
   }
   for (const LineFinding& line : d.findings.lines) {
@@ -273,7 +281,8 @@ void draw_items(PlanScene& scene) {
     std::string words = fmt::format("{} {}: {}, {}", key, at_words, item.what, depth);
     for (const std::string& sentence : item.says) words += ". " + sentence;
     scene.add(item.act == Act::dig ? "digging" : "line", "item-" + key, "item", words, Role::symbol,
-              item_symbol(d, at, item.act, scene.content.digs || scene.content.inset_of ? 0.9 : 1.7), "#row-item-" + key);
+              item_symbol(d, at, item.act, scene.content.digs || scene.content.inset_of ? 0.9 : 1.7),
+              "#row-item-" + key);
     scene.obstacles.add_box({at, 1.7, 1.7, 0}, Obstacles::never);
     Label label;
     label.id = scene.id("item-" + key + "-label");
@@ -322,17 +331,19 @@ void draw_locates(PlanScene& scene) {
     const PaperPoint at = view.to_paper(locate.read);
     if (!contains(inset(view.box, 2), at)) continue;
     const bool wrong = locate.wrong_probability > 0.5;
-    std::vector<Mark> marks = line_marks(view.to_paper(ellipse_outline(locate.read, locate.ellipse95)),
-                                         d.look(wrong ? "locate-wrong" : "locate"), view.box, true);
-    for (Mark& mark : marks) std::get<Path>(mark).pen->width *= 0.5;
-    append(marks, locate_symbol(d, at, wrong));
+    std::vector<Mark> ellipse = line_marks(view.to_paper(ellipse_outline(locate.read, locate.ellipse95)),
+                                           d.look(wrong ? "locate-wrong" : "locate"), view.box, true);
+    for (Mark& mark : ellipse) std::get<Path>(mark).pen->width *= 0.5;
+    scene.add("line", fmt::format("locate-{}-ellipse", i + 1), "locate-ellipse", "the locate's own 95 % ellipse",
+              Role::ground, std::move(ellipse));
+    std::vector<Mark> marks = locate_symbol(d, at, wrong);
     scene.out.note(wrong ? "locate-wrong" : "locate");
     const std::string counter = counter_text(d, run.locates[locate.locate].at);
     scene.add(
         "line", fmt::format("locate-{}", i + 1), "locate",
         "locate at " + counter + (wrong ? ", does not fit: wrong with " + percentage(locate.wrong_probability) : ""),
         Role::symbol, std::move(marks));
-    scene.obstacles.add_box({at, 1.3, 1.3, 0}, Obstacles::never);
+    scene.obstacles.add_box({at, 1.75, 1.75, 0}, Obstacles::never);
     if (!wrong) continue;
     Label label;
     label.id = scene.id(fmt::format("locate-{}-name", i + 1));
@@ -381,12 +392,12 @@ void draw_crossings(PlanScene& scene) {
     label.kind = "crossing-label";
     label.title = "crosses the " + name;
     const std::string station = "sta. " + station_text(d, crossing.station);
-    label.forms = {
-        form_of(d,
-                {"crosses at " + station, fmt::format("95 %: {} to {}", station_text(d, Station{crossing.station95.low}),
-                                                      station_text(d, Station{crossing.station95.high}))},
-                "item"),
-        form_of(d, {station}, "item")};
+    label.forms = {form_of(d,
+                           {"crosses at " + station,
+                            fmt::format("95 %: {} to {}", station_text(d, Station{crossing.station95.low}),
+                                        station_text(d, Station{crossing.station95.high}))},
+                           "item"),
+                   form_of(d, {station}, "item")};
     label.anchor = at;
     label.clearance = 2.0;
     label.priority = 7;

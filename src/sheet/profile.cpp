@@ -157,7 +157,8 @@ void draw_grades(const Drafting& d, const ProfileView& view, std::size_t line, s
     label.kind = "grade";
     label.layer = "profile";
     label.title = grade.says;
-    const std::string low = hundredths_of(grade.grade95.low), high = hundredths_of(grade.grade95.high), fall = hundredths_of(grade.grade);
+    const std::string low = hundredths_of(grade.grade95.low), high = hundredths_of(grade.grade95.high),
+                      fall = hundredths_of(grade.grade);
     label.forms = {form_of(d, {fmt::format("fall {} % ({} to {})", fall, low, high)}, "profile"),
                    form_of(d, {fmt::format("{} % ({} to {})", fall, low, high)}, "profile")};
     label.line = {view.at_depth(grade.from, view.course.depth(grade.from)),
@@ -224,7 +225,7 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
             "depth read at " + counter_text(d, run.locates[locate.locate].at) + ": " +
                 feet_or_metres(d, *locate.depth_read),
             Role::symbol, locate_symbol(d, p, locate.wrong_probability > 0.5));
-    obstacles.add_box({p, 1.3, 1.3, 0}, Obstacles::never);
+    obstacles.add_box({p, 1.75, 1.75, 0}, Obstacles::never);
   }
   for (const SeparationFinding& s : d.findings.separations) {
     const Feature& f = d.placed.features[s.feature];
@@ -316,7 +317,8 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   low = std::floor((low - 0.1) / unit_length) * unit_length;
   // The largest scale at which the line fits the width and its depth, not flattened, the height.
   const auto fits = [&](double scale, double exaggeration) {
-    return line.length * 1000 / scale <= graph.width && (view.top - low) * 1000 * exaggeration / scale <= graph.height;
+    return line.length * 1000 / scale <= graph.width &&
+           (view.top - low) * 1000 * exaggeration / scale <= graph.height;
   };
   for (const double s : plan_scales(d.placed.unit)) {
     view.horizontal = s;

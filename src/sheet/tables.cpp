@@ -51,15 +51,19 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
                                    {"what", Align::left, true, "table"},
                                    {"depth " + unit + ", 95 %", Align::right, false, "table"}};
     if (sides) columns.push_back({"private", Align::right, false, "table"});
-      std::vector<Cells> rows;
+    std::vector<Cells> rows;
     for (const std::size_t i : advice ? d.log_order : d.item_order) {
       const ItemFinding& item = d.findings.items[i];
       std::string counter = counter_text(d, item.at);
       counter.resize(counter.size() - unit.size() - 1);
       const bool numbered = d.item_numbers[i] > 0;
       const std::string key = numbered ? fmt::format("{}", d.item_numbers[i]) : "";
-      Cells cells{numbered ? "row-item-" + key : "", item.what, numbered ? "#item-" + key : "", {key, counter, with_act(item), bare_range(d, item.depth95)}};
-      if (sides) cells.cells.push_back(item.private_probability ? short_percentage(*item.private_probability) : "not said");
+      Cells cells{numbered ? "row-item-" + key : "",
+                  item.what,
+                  numbered ? "#item-" + key : "",
+                  {key, counter, with_act(item), bare_range(d, item.depth95)}};
+      if (sides)
+        cells.cells.push_back(item.private_probability ? short_percentage(*item.private_probability) : "not said");
       rows.push_back(std::move(cells));
     }
     set_table(d, block, width, columns, rows);
@@ -438,8 +442,8 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     append(block.rows, paragraph(d, id + "-finding", words, "body", width));
     std::vector<std::string> points;
     for (const std::string& m : dig.marked) points.push_back("Left on the ground: " + m + ".");
-    for (const Conflict& c : dig.conflicts) points.push_back(c.says);
-    for (const std::string& t : dig.thresholds) points.push_back(t);
+    for (const Conflict& c : dig.conflicts) points.push_back(sentence(c.says));
+    for (const std::string& t : dig.thresholds) points.push_back(sentence(t));
     if (!points.empty()) block.rows.push_back(space_row(0.8));
     append(block.rows, list(d, id + "-points", points, "body", width));
 
