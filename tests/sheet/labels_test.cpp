@@ -26,7 +26,7 @@ TEST_CASE("a lone label stands right of its point without a leader") {
 
 TEST_CASE("labels of one crowded place are led away and do not touch") {
   std::vector<Label> labels;
-  for (int i = 0; i < 9; ++i) labels.push_back(point_label({50 + 0.4 * i, 50}, 22));
+  for (int i = 0; i < 9; ++i) labels.push_back(point_label({44 + 1.4 * i, 50}, 22));
   const auto placed = place_labels(labels, {}, {0, 0, 120, 100});
   CHECK(placed.size() == 9);
   for (std::size_t i = 0; i < placed.size(); ++i) {
