@@ -41,6 +41,25 @@ std::string clause(const std::string& doc) {
   return text;
 }
 
+void add_maps_with_key(const Shape& shape, const std::string& name, std::vector<std::string>& found) {
+  for (const KeyShape& key : shape.keys) {
+    if (key.name == name && std::find(found.begin(), found.end(), shape.what) == found.end()) {
+      found.push_back(shape.what);
+    }
+    add_maps_with_key(*key.value, name, found);
+  }
+  if (shape.item) add_maps_with_key(*shape.item, name, found);
+  for (const ShapeRef& choice : shape.choices) add_maps_with_key(*choice, name, found);
+}
+
+/// The maps of the job file that have this key; none where they are too many to be of help.
+std::vector<std::string> maps_with_key(const std::string& name) {
+  std::vector<std::string> found;
+  add_maps_with_key(job_shape(), name, found);
+  if (found.size() > 3) found.clear();
+  return found;
+}
+
 /// Where a message about the map as a whole points: its bracket, or its first key.
 Span place_of(const YamlNode& node) {
   return node.in_braces || node.entries.empty() ? node.at : node.entries.front().key->at;
@@ -111,8 +130,12 @@ void MapCheck::unknown_key(Reader& reader, const YamlNode::Entry& entry, const Y
                  "text with a comma in it needs quotes around the whole");
     return;
   }
-  std::string hint = near ? fmt::format("did you mean `{}`?", *near) : "";
-  // A key that is right but stands in the wrong map is better told than listed.
+  std::string hint;
+  if (near) {
+    hint = fmt::format("did you mean `{}`?", *near);
+  } else if (const auto others = maps_with_key(key.text); !others.empty()) {
+    hint = fmt::format("`{}` is a key of {}", key.text, listed(others, "and"));
+  }
   reader.error(key.at, fmt::format("`{}` is no key of {}", key.text, shape.what),
                "one of: " + fmt::format("{}", fmt::join(names, ", ")), std::move(hint));
 }
