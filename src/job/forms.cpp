@@ -319,6 +319,7 @@ std::optional<PointName> parse_point_name(Reader& reader, std::string_view text,
   const std::size_t dot = text.find('.');
   PointName name;
   name.at = at;
+  name.corner_at = at;
   const auto feature = checked_name(reader, text.substr(0, dot), at, true);
   if (!feature) return std::nullopt;
   name.feature = *feature;
@@ -331,6 +332,10 @@ std::optional<PointName> parse_point_name(Reader& reader, std::string_view text,
   const auto corner = checked_name(reader, text.substr(dot + 1), at, false);
   if (!corner) return std::nullopt;
   name.corner = *corner;
+  if (at.length == code_point_count(text)) {
+    const std::size_t letters = code_point_count(*corner);
+    name.corner_at = {at.line, at.column + at.length - letters, letters};
+  }
   return name;
 }
 

@@ -22,8 +22,9 @@ struct Position;
 /// A named point of a feature (`house.sw`, `curb.1`) or a feature that is a point itself (`hydrant`).
 struct PointName {
   std::string feature;
-  std::string corner;  ///< empty when the feature itself is meant
-  Span at;
+  std::string corner;   ///< empty when the feature itself is meant
+  Span at;              ///< of the whole name
+  Span corner_at = {};  ///< of the corner alone, or of the whole
 };
 
 /// An edge of an area, from one of its corners to the next (`house.sw-se`).

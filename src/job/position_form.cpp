@@ -205,7 +205,7 @@ void check_offset(Reader& reader, const YamlNode& node, ByOffset& recipe) {
   }
   if (!node.find("from")) {
     if (edge) {
-      recipe.from = {edge->feature, edge->from, edge->at};
+      recipe.from = {edge->feature, edge->from, edge->at, edge->at};
     } else {
       reader.error(recipe.base_at, "an offset along a line needs `from`", {},
                    fmt::format("`from: {}.1` is where the line begins", std::get<std::string>(recipe.base)));

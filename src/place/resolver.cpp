@@ -209,7 +209,8 @@ std::optional<UncertainPoint> Resolver::point(const PointName& name) {
       return std::nullopt;
     }
     const auto near = nearest_name(name.corner, names);
-    report_.error(name.at, fmt::format("no point `{}` on feature `{}`", name.corner, name.feature),
+    report_.error(name.corner_at.line > 0 ? name.corner_at : name.at,
+                  fmt::format("no point `{}` on feature `{}`", name.corner, name.feature),
                   "one of: " + join_names(names),
                   near ? fmt::format("did you mean `{}.{}`?", name.feature, *near) : "");
     return std::nullopt;
