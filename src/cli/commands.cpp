@@ -22,16 +22,35 @@ std::vector<Flag> joined(std::vector<Flag> first, const std::vector<Flag>& secon
 }
 
 Command new_command() {
-  return {.name = "new",
-          .operands = "DIR",
-          .least = 1,
-          .most = 1,
-          .brief = "write a commented job to start from",
-          .more =
-              "Makes DIR and in it a job.yaml that draws at once: a small invented lot, to be changed line by "
-              "line into yours.",
-          .examples = {"swingtie new 14-alder-court"},
-          .run = &run_new};
+  return {
+      .name = "new",
+      .operands = "DIR",
+      .least = 1,
+      .most = 1,
+      .brief = "write a commented job to start from",
+      .more =
+          "Makes DIR and in it a job.yaml that draws at once: a small invented lot, to be changed line by "
+          "line into yours. With --lot it begins with a real one: the lot of a county's file that holds a "
+          "place, and the buildings, trees, streets and pipes about it from that file and those beside it.",
+      .examples = {"swingtie new 14-alder-court",
+                   "swingtie new 14-alder-court --lot county/parcels.gpkg --at 41.2034,-81.4012",
+                   "swingtie new alder --lot lots.shp --at 41.2034,-81.4012 --log camera.csv"},
+      .flags = {{.name = "--lot",
+                 .value = "FILE",
+                 .brief = "begin with a real lot, out of a map file",
+                 .more = "A Shapefile, GeoPackage, GeoJSON or the like. Needs --at. The file stays where it is; the "
+                         "job names it."},
+                {.name = "--at", .value = "LAT,LON", .brief = "a place on the lot, in degrees"},
+                {.name = "--layer", .value = "NAME", .brief = "the layer of the lots, where it is not plain"},
+                {.name = "--log",
+                 .value = "CSV",
+                 .brief = "take the camera log from a spreadsheet",
+                 .more = "A header names each column: counter, observation, material, size, bend, photo …"},
+                {.name = "--locates",
+                 .value = "CSV",
+                 .brief = "take the locates from a spreadsheet",
+                 .more = "A header names each column: counter, lat, lon (or easting, northing), depth, within …"}},
+      .run = &run_new};
 }
 
 Command check_command() {

@@ -10,7 +10,6 @@
 #include <limits>
 #include <memory>
 #include <set>
-#include <stdexcept>
 
 #include "load/module.hpp"
 #include "measure/length.hpp"
@@ -165,19 +164,18 @@ std::vector<Layer> layers_about(const std::string& path, const std::string& want
   };
   const VectorAnswer first = read(wanted);
   if (first.fault == FileFault::none && layers.empty() && wanted.empty()) {
-    throw std::runtime_error(fmt::format("{} does not say in which coordinate system it is", path));
+    throw CannotBegin(fmt::format("{} does not say in which coordinate system it is", path));
   }
   if (first.fault == FileFault::no_layer && wanted.empty()) {
     for (const std::string& name : first.layers) read(name);
   } else if (first.fault == FileFault::no_layer) {
     std::string names;
     for (const std::string& name : first.layers) names += (names.empty() ? "" : ", ") + name;
-    throw std::runtime_error(fmt::format("{} has no layer {}; it has {}", path, wanted, names));
+    throw CannotBegin(fmt::format("{} has no layer {}; it has {}", path, wanted, names));
   } else if (first.fault == FileFault::missing) {
-    throw std::runtime_error(fmt::format("no file {}", path));
+    throw CannotBegin(fmt::format("no file {}", path));
   } else if (first.fault != FileFault::none) {
-    throw std::runtime_error(
-        fmt::format("{} cannot be read{}{}", path, first.words.empty() ? "" : ": ", first.words));
+    throw CannotBegin(fmt::format("{} cannot be read{}{}", path, first.words.empty() ? "" : ": ", first.words));
   }
   return layers;
 }
@@ -199,6 +197,10 @@ std::optional<std::string> condition_for(const Layer& layer, const FileFeature& 
     std::string escaped;
     for (const char c : value) escaped += c == '\'' ? std::string("''") : std::string(1, c);
     candidates.emplace_back(rank, fmt::format("{} = '{}'", key, escaped));
+    // A column of numbers takes no quotes.
+    const bool digits = value.size() < 10 &&
+                        std::all_of(value.begin(), value.end(), [](unsigned char c) { return std::isdigit(c) != 0; });
+    if (digits) candidates.emplace_back(rank, fmt::format("{} = {}", key, value));
   }
   std::stable_sort(candidates.begin(), candidates.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
@@ -305,8 +307,8 @@ class Writer {
     if (lot_layer_ == nullptr) {
       const std::string near =
           std::isfinite(nearest) ? fmt::format("; the nearest outline is {:.0f} m away", nearest) : "";
-      throw std::runtime_error(fmt::format("no lot of {} holds latitude {:.6f}, longitude {:.6f}{}",
-                                           request_.lot_file, request_.at.lat_deg, request_.at.lon_deg, near));
+      throw CannotBegin(fmt::format("no lot of {} holds latitude {:.6f}, longitude {:.6f}{}", request_.lot_file,
+                                    request_.at.lat_deg, request_.at.lon_deg, near));
     }
     found_.push_back(fmt::format("the lot, {:.0f} m²", smallest));
   }
@@ -349,7 +351,7 @@ class Writer {
       try {
         for (Layer& layer : layers_about(path, "", around_))
           siblings_.push_back(std::make_unique<Layer>(std::move(layer)));
-      } catch (const std::runtime_error& fault) {
+      } catch (const CannotBegin& fault) {
         found_.push_back(fmt::format("left out: {}", fault.what()));
       }
     }

@@ -1,11 +1,17 @@
 #pragma once
 
+#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "place/placed.hpp"
 
 namespace swingtie {
+
+/// Why no job can be begun, in words for the user.
+class CannotBegin : public std::runtime_error {
+  using std::runtime_error::runtime_error;
+};
 
 struct NewJobRequest {
   std::string lot_file;              ///< a file of lots, as the current folder sees it
@@ -24,7 +30,8 @@ struct NewJob {
 /// beside it whose names say what they hold: buildings, trees, hydrants, manholes, poles, curbs, streets, sewers,
 /// water, gas. The site is put on the grid of the file where that is fit for measuring, else on a grid of its own
 /// anchored at the lot. Everything stays in its file; the job only names it.
-/// @throws std::runtime_error when the file cannot be read or no area of it holds the point, in words for the user
+/// @throws CannotBegin when the file cannot be read or no area of it holds the point; std::runtime_error when a
+/// module is missing
 NewJob new_job_from_parcel(const NewJobRequest& request);
 
 }  // namespace swingtie
