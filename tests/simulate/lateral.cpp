@@ -100,7 +100,7 @@ TrenchPlan plan_trench(const Scenario& scenario, Random& random) {
     add_level_bends(scenario, 4 * ft, plan.length - 4 * ft, count, random, plan.bends);
     choose_hands(plan.bends, random);
   }
-  const bool drop_pipe = random.chance(scenario.long_drop ? 0.5 : 0.12);
+  const bool drop_pipe = random.chance(scenario.drop_pipe);
   const double drop_length = random.uniform(2, 4) * ft;
   if (drop_pipe)
     add_drop_pipe((scenario.long_drop ? 90 : 45) * degree, drop_length, 5 * ft, plan.length - 10 * ft, random,

@@ -241,7 +241,7 @@ void Inspection::write_bend(const TrueBend& bend) {
   LogItem& item = see(bend.distance);
   item.bend = Bend{hand, bend.angle};
   const bool logged = random.chance(scenario_.bends_logged);
-  const bool angle_given = random.chance(0.85);
+  const bool angle_given = random.chance(scenario_.angle_given);
   const bool wrong = random.chance(scenario_.wrong_hand) && level(hand);
   if (!logged) {
     log_.back().omitted = true;

@@ -18,8 +18,10 @@ std::vector<Scenario> table() {
   };
   {
     // 0.7 ft of standard deviation on either axis is 1.7 ft at 95 %.
-    Scenario& s = add("stated", "all bends logged, 4 locates of 0.7 ft an axis");
+    Scenario& s = add("stated", "all bends logged with their angles, 4 locates of 0.7 ft an axis");
     s.stated = true;
+    s.angle_given = 1;
+    s.drop_pipe = 0;
     s.within = 0.7 * ft * std::sqrt(-2 * std::log(0.05));
   }
   add("logged", "all bends logged, 4 locates");
@@ -105,6 +107,7 @@ std::vector<Scenario> table() {
   {
     Scenario& s = add("long-drop", "starts with a long drop, zeroed at the rim");
     s.long_drop = true;
+    s.drop_pipe = 0.5;
     s.shallowest = 6 * ft;
     s.deepest = 11 * ft;
   }

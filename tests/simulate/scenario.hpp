@@ -33,12 +33,14 @@ struct Scenario {
   bool stated = false;      ///< the receiver is left out: an error of `within` in all, stated for the whole locate
   double shared_shift = 0;  ///< share of the position error's variance common to all locates of a job
   Completeness bends = Completeness::all;
-  double bends_logged = 1;  ///< chance that a bend was written down
-  double blunder = 0;       ///< chance that a locate is wrong by 5 to 12 ft
-  double wrong_hand = 0;    ///< chance that a left or right is written as its opposite
-  double misread = 0;       ///< chance that a locate carries a misread counter
-  double one_misread = 0;   ///< chance that exactly one locate of the lateral does
-  double not_zeroed = 0;    ///< chance that a run's counter was not zeroed
+  double angle_given = 0.85;  ///< chance that a written bend has its angle, not only its hand
+  double drop_pipe = 0.12;    ///< chance of a steep piece between two vertical bends
+  double bends_logged = 1;    ///< chance that a bend was written down
+  double blunder = 0;         ///< chance that a locate is wrong by 5 to 12 ft
+  double wrong_hand = 0;      ///< chance that a left or right is written as its opposite
+  double misread = 0;         ///< chance that a locate carries a misread counter
+  double one_misread = 0;     ///< chance that exactly one locate of the lateral does
+  double not_zeroed = 0;      ///< chance that a run's counter was not zeroed
 };
 
 /// All scenarios, in the order of the table.
