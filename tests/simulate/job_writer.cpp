@@ -159,7 +159,8 @@ std::string run_lines(const Run& run, const Placed& notes) {
 
 std::string job_yaml(const Lateral& lateral) {
   const Placed& notes = lateral.placed;
-  std::string text = "swingtie: 1\nsite:\n  name: " + notes.site_name + "\n  units: ft\nfeatures:\n";
+  std::string text = "swingtie: 1\nsite:\n  name: " + notes.site_name + "\n  units: ft\n" +
+                     "  anchor: {grid: [5000, 5000], lat: 41.2, lon: -81.4, grid_north: 0}\nfeatures:\n";
   for (const Feature& feature : notes.features) text += feature_line(feature);
   if (notes.ground->has_elevations()) {
     text += "ground:\n  spots:\n";
