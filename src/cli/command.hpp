@@ -82,6 +82,7 @@ Exit run_solve(const Arguments&);
 Exit run_draw(const Arguments&);
 Exit run_export(const Arguments&);
 Exit run_tell(const Arguments&);
+Exit run_compare(const Arguments&);
 Exit run_batch(const Arguments&);
 Exit run_schema(const Arguments&);
 Exit run_serve(const Arguments&);

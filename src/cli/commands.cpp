@@ -9,13 +9,6 @@ namespace {
 
 constexpr std::size_t any_number = std::numeric_limits<std::size_t>::max();
 
-Flag sure() {
-  return {.name = "--sure",
-          .value = "P",
-          .brief = "probability that a dig window holds its point (default 0.95)",
-          .more = "From 0.5 to 0.999. A surer window is a larger hole."};
-}
-
 std::vector<Flag> joined(std::vector<Flag> first, const std::vector<Flag>& second) {
   first.insert(first.end(), second.begin(), second.end());
   return first;
@@ -64,7 +57,7 @@ Command check_command() {
               "and which further locate would help most, while one is still on the lot. Ends with 1 when the "
               "readings contradict each other, although the notes may explain them.",
           .examples = {"swingtie check job.yaml", "swingtie check - <job.yaml"},
-          .flags = {sure()},
+          .flags = findings_flags(),
           .run = &run_check};
 }
 
@@ -75,21 +68,21 @@ Command draw_command() {
           .most = 1,
           .brief = "draw the plan to scale",
           .more =
-              "The file's name says the format: .pdf, .svg or .png. Several sheets go into one PDF or HTML "
+              "The file's name says the format: .pdf, .svg, .png or .html. Several sheets go into one PDF or HTML "
               "file; as SVG or PNG they become plan.svg, plan-2.svg and so on.",
           .examples = {"swingtie draw job.yaml -o plan.pdf",
                        "swingtie draw job.yaml -o plan.png --sheet route --dpi 200"},
           .flags = joined(joined({{.name = "--output",
                                    .letter = 'o',
                                    .value = "FILE",
-                                   .brief = "where to: F.pdf, F.svg, F.png, or - with --as"}},
+                                   .brief = "where to: F.pdf, F.svg, F.png, F.html, or - with --as"}},
                                  drawing_flags()),
-                          {{.name = "--as",
-                            .value = "FORMAT",
-                            .brief = "format of standard output",
-                            .more = "Needed with `-o -`.",
-                            .choices = drawing_endings()},
-                           sure()}),
+                          joined({{.name = "--as",
+                                   .value = "FORMAT",
+                                   .brief = "format of standard output",
+                                   .more = "Needed with `-o -`.",
+                                   .choices = drawing_endings()}},
+                                 findings_flags())),
           .run = &run_draw};
 }
 
@@ -104,21 +97,24 @@ Command export_command() {
               "into one file: an atlas. What each attribute means: `swingtie schema --attributes`.",
           .examples = {"swingtie export job.yaml -o lateral.geojson", "swingtie export jobs/ -o atlas.gpkg",
                        "swingtie export job.yaml --to \"PG:dbname=gis\" --schema laterals"},
-          .flags = {{.name = "--output",
-                     .letter = 'o',
-                     .value = "FILE",
-                     .brief = "where to; its ending says the format, - with --as"},
-                    {.name = "--list", .letter = 'l', .brief = "list the formats"},
-                    {.name = "--as",
-                     .value = "FORMAT",
-                     .brief = "format of standard output: its ending without the dot",
-                     .more = "Needed with `-o -`."},
-                    {.name = "--to",
-                     .value = "PG:…",
-                     .brief = "a PostGIS database instead of a file",
-                     .more = "The jobs' rows replace those of an earlier run, all in one transaction."},
-                    {.name = "--schema", .value = "NAME", .brief = "schema of the database (default swingtie)"},
-                    sure()},
+          .flags = joined(
+              {
+                  {.name = "--output",
+                   .letter = 'o',
+                   .value = "FILE",
+                   .brief = "where to; its ending says the format, - with --as"},
+                  {.name = "--list", .letter = 'l', .brief = "list the formats"},
+                  {.name = "--as",
+                   .value = "FORMAT",
+                   .brief = "format of standard output: its ending without the dot",
+                   .more = "Needed with `-o -`."},
+                  {.name = "--to",
+                   .value = "PG:…",
+                   .brief = "a PostGIS database instead of a file",
+                   .more = "The jobs' rows replace those of an earlier run, all in one transaction."},
+                  {.name = "--schema", .value = "NAME", .brief = "schema of the database (default swingtie)"},
+              },
+              findings_flags()),
           .run = &run_export};
 }
 
@@ -132,10 +128,13 @@ Command solve_command() {
               "The adjusted route station by station, with depths and 95 % figures; items, crossings, dig points "
               "and ties.",
           .examples = {"swingtie solve job.yaml", "swingtie solve job.yaml --json | jq .dig"},
-          .flags = {{.name = "--json",
-                     .brief = "as JSON",
-                     .more = "Lengths in the site's unit, angles in degrees, probabilities from 0 to 1."},
-                    sure()},
+          .flags = joined(
+              {
+                  {.name = "--json",
+                   .brief = "as JSON",
+                   .more = "Lengths in the site's unit, angles in degrees, probabilities from 0 to 1."},
+              },
+              findings_flags()),
           .run = &run_solve};
 }
 
@@ -149,13 +148,29 @@ Command tell_command() {
               "Plain text in the frame of somebody who faces the house from the street. The excavator's is enough "
               "to find each spot with a tape and no drawing.",
           .examples = {"swingtie tell job.yaml", "swingtie tell job.yaml --for buyer"},
-          .flags = {{.name = "--for",
-                     .letter = 'f',
-                     .value = "READER",
-                     .brief = "excavator, buyer or city (default excavator)",
-                     .choices = {"excavator", "buyer", "city"}},
-                    sure()},
+          .flags = joined(
+              {
+                  {.name = "--for",
+                   .letter = 'f',
+                   .value = "READER",
+                   .brief = "excavator, buyer or city (default excavator)",
+                   .choices = {"excavator", "buyer", "city"}},
+              },
+              findings_flags()),
           .run = &run_tell};
+}
+
+Command compare_command() {
+  return {.name = "compare",
+          .operands = "OLD NEW",
+          .least = 2,
+          .most = 2,
+          .brief = "two inspections of one lateral: what is new, gone, grown",
+          .more =
+              "Solves both on one route, whatever their clean-outs, zeros and directions, and pairs their items. "
+              "What only the counter shifted is told apart from what moved.",
+          .examples = {"swingtie compare 2024/job.yaml 2026/job.yaml"},
+          .run = &run_compare};
 }
 
 Command batch_command() {
@@ -178,7 +193,7 @@ Command batch_command() {
                    .letter = 'f',
                    .value = "LIST",
                    .brief = "what to write for each (default pdf,geojson)",
-                   .more = "Endings without their dots: drawings pdf, svg, png; figures json; data as "
+                   .more = "Endings without their dots: drawings pdf, svg, png, html; figures json; data as "
                            "`swingtie export --list` has it. Unless asked for, a format that a job cannot have is "
                            "left out."},
                   {.name = "--jobs",
@@ -190,7 +205,7 @@ Command batch_command() {
                   {.name = "--shard", .value = "I/N", .brief = "only every N-th job, from the I-th"},
                   {.name = "--timeout", .value = "S", .brief = "seconds that one job may take (default 60)"}},
                  drawing_flags()),
-          {sure()}),
+          findings_flags()),
       .run = &run_batch};
 }
 
@@ -231,7 +246,7 @@ Command completions_command() {
           .most = 1,
           .brief = "completions for bash, zsh or fish",
           .more = "Prints a script for the shell to load.",
-          .examples = {"swingtie completions bash > ~/.local/share/bash-completion/completions/swingtie",
+          .examples = {"swingtie completions bash > ~/.swingtie.bash",
                        "swingtie completions fish > ~/.config/fish/completions/swingtie.fish"},
           .run = &run_completions};
 }
@@ -247,9 +262,9 @@ Command manual_command() {
 }  // namespace
 
 const std::vector<Command>& commands() {
-  static const std::vector<Command> all{new_command(),    check_command(),       draw_command(),  tell_command(),
-                                        export_command(), solve_command(),       batch_command(), serve_command(),
-                                        schema_command(), completions_command(), manual_command()};
+  static const std::vector<Command> all{new_command(),     check_command(),  draw_command(),        tell_command(),
+                                        compare_command(), export_command(), solve_command(),       batch_command(),
+                                        serve_command(),   schema_command(), completions_command(), manual_command()};
   return all;
 }
 

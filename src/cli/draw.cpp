@@ -21,7 +21,7 @@ std::string drawing_format(const std::string& output, const Arguments& arguments
   const auto& known = drawing_endings();
   if (std::find(known.begin(), known.end(), ending) != known.end()) return ending;
   throw Usage{fmt::format("`{}` does not end like a drawing", output),
-              "expected .pdf, .svg or .png; data files are written by `swingtie export`"};
+              "expected .pdf, .svg, .png or .html; data files are written by `swingtie export`"};
 }
 
 /// The first sheet gets the name that was asked for, the others a number.

@@ -84,7 +84,7 @@ DrawingWish drawing_wish(const Arguments& arguments) {
 }
 
 const std::vector<std::string>& drawing_endings() {
-  static const std::vector<std::string> endings{"pdf", "svg", "png"};
+  static const std::vector<std::string> endings{"pdf", "svg", "png", "html"};
   return endings;
 }
 
@@ -94,6 +94,7 @@ std::vector<std::string> drawn(const std::string& format, const Worked& worked, 
   const std::vector<Sheet> sheets = make_sheets(worked.placed, worked.findings, wish.options);
   for (const Sheet& sheet : sheets) remarks.insert(remarks.end(), sheet.remarks.begin(), sheet.remarks.end());
   if (format == "pdf") return {write_pdf(sheets)};
+  if (format == "html") return {write_html(sheets)};
   std::vector<std::string> pictures;
   for (const Sheet& sheet : sheets)
     pictures.push_back(format == "svg" ? write_svg(sheet) : write_png(sheet, wish.dpi));

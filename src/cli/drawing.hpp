@@ -26,7 +26,7 @@ DrawingWish drawing_wish(const Arguments&);
 /// Endings of the drawing formats, without the dot.
 const std::vector<std::string>& drawing_endings();
 
-/// The files of one format: one for `pdf`, one per sheet for `svg` and `png`.
+/// The files of one format: one for `pdf` and `html`, one per sheet for `svg` and `png`.
 /// @param remarks  gets what could not be set as wished
 std::vector<std::string> drawn(const std::string& format, const Worked&, DrawingWish,
                                std::vector<std::string>& remarks);

@@ -47,14 +47,14 @@ std::deque<Worked> work_operands(const Arguments& arguments) {
     all.push_back(work_operand(arguments));
     return all;
   }
-  const double sure = wanted_probability(arguments);
+  const FindingsOptions options = findings_options(arguments);
   const bool colour = colour_on_errors();
   std::string wrong;
   for (const BatchJob& job : list_jobs(arguments.operands).jobs) {
     try {
       Source source = read_source(job.path);
       source.name = job.name;
-      all.push_back(work(std::move(source), sure, colour));
+      all.push_back(work(std::move(source), options, colour));
       complain(rendered(all.back().warnings, all.back().source, colour));
     } catch (const JobWrong& one) {
       wrong += wrong.empty() ? one.message : "\n" + one.message;

@@ -40,28 +40,12 @@ class Tables {
   }
   const std::string& line_id(std::size_t line) const { return placed_.lines.at(line).id; }
 
-  /// A step of 1, 2 or 5 times a power of ten that gives at most a dozen rows.
-  double row_step(double length) const {
-    double step = 1;
-    const double wanted = length / unit_ / 12.0;
-    for (const double factor : {2.0, 2.5, 2.0}) {
-      if (step >= wanted) break;
-      step *= factor;
-    }
-    return step * unit_;
-  }
-
   std::string line_table(const LineFinding& line) const {
     std::string text = fmt::format("\nLine {}: {} long on the plan ({})\n", line.id, short_length(line.length),
                                    range(line.length95));
     text += fmt::format("{:>8} {:>12} {:>12} {:>7} {:>7} {:>12}  {}\n", "station", "e", "n", "±", "depth", "95 %",
                         "basis");
-    const double step = row_step(line.length);
-    double next = 0;
-    for (std::size_t i = 0; i < line.stations.size(); ++i) {
-      const StationFinding& s = line.stations[i];
-      if (s.station.metres + 1e-9 < next && i + 1 < line.stations.size()) continue;
-      while (next <= s.station.metres + 1e-9) next += step;
+    for (const StationFinding& s : line.marks) {
       text += fmt::format("{:>8} {} {:>7} {:>7} {:>12}  {}\n", short_length(s.station.metres), position(plan(s.at)),
                           short_length(s.ellipse95.semi_major), short_length(s.depth), range(s.depth95),
                           s.knowledge == Knowledge::located ? "located" : "inferred");
@@ -122,7 +106,7 @@ class Tables {
                           100 * dig.contains_probability);
       text += fmt::format("  top of pipe {} deep ({})\n", short_length(dig.depth_to_top), range(dig.depth_to_top95));
       for (const SwingTie& tie : dig.ties.ties)
-        text += fmt::format("  {:>10} ± {} from {}{}\n", format_length(tie.distance, placed_.unit, LengthStyle::tape),
+        text += fmt::format("  {:>10} ± {} from {}{}\n", tie.tape,
                             short_length(0.5 * (tie.distance95.high - tie.distance95.low)), tie.says,
                             tie.check ? " (check)" : "");
       if (!dig.ties.offset_words.empty()) text += fmt::format("  {}\n", dig.ties.offset_words);

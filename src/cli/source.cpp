@@ -45,10 +45,6 @@ std::string read_all(int file, const std::string& shown) {
   return text;
 }
 
-void collect(std::vector<Diagnostic>& into, const std::vector<Diagnostic>& from) {
-  into.insert(into.end(), from.begin(), from.end());
-}
-
 }  // namespace
 
 Source read_source(const std::string& operand) {
@@ -90,40 +86,48 @@ std::string rendered(const std::vector<Diagnostic>& diagnostics, const Source& s
   return render_all(diagnostics, source.shown, source.text, colour);
 }
 
-Worked work(Source source, double sure, bool colour) {
-  std::vector<Diagnostic> warnings;
+Placed place_source(const Source& source, std::vector<Diagnostic>& warnings, bool colour) {
   const Checked<Job> job = read_job(source.text);
   if (!job.value) throw JobWrong{rendered(job.diagnostics, source, colour)};
-  collect(warnings, job.diagnostics);
   Checked<Placed> placed = place(*job.value, source.folder);
-  if (!placed.value) {
-    collect(warnings, placed.diagnostics);
-    throw JobWrong{rendered(warnings, source, colour)};
-  }
-  collect(warnings, placed.diagnostics);
-  Posterior posterior = solve(*placed.value);
-  FindingsOptions options;
-  options.sure = sure;
-  Findings findings = find(*placed.value, posterior, options);
-  return {std::move(source), std::move(*placed.value), std::move(posterior), std::move(findings),
-          std::move(warnings)};
+  warnings = job.diagnostics;
+  warnings.insert(warnings.end(), placed.diagnostics.begin(), placed.diagnostics.end());
+  if (!placed.value) throw JobWrong{rendered(warnings, source, colour)};
+  return std::move(*placed.value);
 }
 
-double wanted_probability(const Arguments& arguments) {
-  const auto text = arguments.value("--sure");
-  if (!text) return FindingsOptions{}.sure;
-  double sure = 0;
-  const auto [end, error] = std::from_chars(text->data(), text->data() + text->size(), sure);
-  if (error != std::errc{} || end != text->data() + text->size() || !(sure >= 0.5 && sure <= 0.999))
-    throw Usage{fmt::format("`{}` is not a probability for `--sure`", *text),
-                "write a number from 0.5 to 0.999: --sure 0.9"};
-  return sure;
+Worked work(Source source, const FindingsOptions& options, bool colour) {
+  std::vector<Diagnostic> warnings;
+  Placed placed = place_source(source, warnings, colour);
+  Posterior posterior = solve(placed);
+  Findings findings = find(placed, posterior, options);
+  return {std::move(source), std::move(placed), std::move(posterior), std::move(findings), std::move(warnings)};
+}
+
+std::vector<Flag> findings_flags() {
+  return {{.name = "--sure",
+           .value = "P",
+           .brief = "how surely a dig window holds its point (default 0.95)",
+           .more = "A probability from 0.5 to 0.999. A surer window is a larger hole."},
+          {.name = "--rules", .value = "FILE", .brief = "rules of digging in place of the set the job names"}};
+}
+
+FindingsOptions findings_options(const Arguments& arguments) {
+  FindingsOptions options;
+  if (const auto text = arguments.value("--sure")) {
+    const auto [end, error] = std::from_chars(text->data(), text->data() + text->size(), options.sure);
+    if (error != std::errc{} || end != text->data() + text->size() || !(options.sure >= 0.5 && options.sure <= 0.999))
+      throw Usage{fmt::format("`{}` is not a probability for `--sure`", *text),
+                  "write a number from 0.5 to 0.999: --sure 0.9"};
+  }
+  if (const auto path = arguments.value("--rules")) options.rules_yaml = read_source(*path).text;
+  return options;
 }
 
 Worked work_operand(const Arguments& arguments) {
-  const double sure = wanted_probability(arguments);
+  const FindingsOptions options = findings_options(arguments);
   const bool colour = colour_on_errors();
-  Worked worked = work(read_source(arguments.operands.front()), sure, colour);
+  Worked worked = work(read_source(arguments.operands.front()), options, colour);
   if (!worked.warnings.empty()) complain(rendered(worked.warnings, worked.source, colour));
   return worked;
 }

@@ -39,12 +39,17 @@ struct Worked {
 /// Reads a job's text. Throws JobWrong when there is none at that path.
 Source read_source(const std::string& operand);
 
-/// Takes a job through all stages. Throws JobWrong with every error of the first stage that found one.
-/// @param sure  wanted probability of dig windows
-Worked work(Source source, double sure, bool colour);
+/// A job up to its placed form. Throws JobWrong with every error of the first stage that found one.
+/// @param warnings  gets what is no error
+Placed place_source(const Source& source, std::vector<Diagnostic>& warnings, bool colour);
 
-/// The value of `--sure`. Throws Usage outside [0.5, 0.999].
-double wanted_probability(const Arguments&);
+/// Takes a job through all stages. Throws JobWrong with every error of the first stage that found one.
+Worked work(Source source, const FindingsOptions& options, bool colour);
+
+/// The flags --sure and --rules, as the table of flags has them, and what they ask for.
+std::vector<Flag> findings_flags();
+/// Throws Usage for a probability outside [0.5, 0.999] and for a rule file that cannot be read.
+FindingsOptions findings_options(const Arguments&);
 
 /// Reads and works the one job of a command line and prints its warnings to standard error.
 Worked work_operand(const Arguments&);

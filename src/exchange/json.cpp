@@ -36,11 +36,15 @@ class Writer {
     all["alternatives"] = alternatives();
     all["dig"] = list(findings_.digs, &Writer::dig);
     all["next_locates"] = list(findings_.next_locates, &Writer::next_locate);
+    all["along_limits"] = list(findings_.along_limits, &Writer::along_limit);
     all["sides"] = list(findings_.sides, &Writer::side);
     all["ties"] = list(findings_.tie_sets, &Writer::tie_set);
     all["locates"] = list(findings_.locates, &Writer::locate);
     all["grades"] = list(findings_.grades, &Writer::grade);
     all["trees"] = list(findings_.trees, &Writer::tree);
+    all["separations"] = list(findings_.separations, &Writer::separation);
+    all["fittings"] = list(findings_.fittings, &Writer::fitting);
+    all["follow_ups"] = list(findings_.follow_ups, &Writer::follow_up);
     all["runs"] = list(placed_.runs, &Writer::run);
     all["remarks"] = list(findings_.remarks, &Writer::remark);
     all["cautions"] = findings_.cautions;
@@ -109,7 +113,15 @@ class Writer {
     all["crs"] = placed_.crs.empty() ? Json(nullptr) : Json(placed_.crs);
     all["metres_per_unit"] = unit_;
     all["metres_per_coordinate"] = coordinate_unit_;
-    all["ownership"] = {{"private_until", word(placed_.ownership.until)}, {"source", placed_.ownership.source}};
+    all["ownership"] = {{"private_until", word(placed_.ownership.until)},
+                        {"source", placed_.ownership.source},
+                        {"says", findings_.ownership.says}};
+    all["rules"] = {{"name", findings_.rules.name},
+                    {"title", findings_.rules.title},
+                    {"says", findings_.rules.says},
+                    {"tolerance_zone", length(findings_.rules.tolerance_zone)},
+                    {"spoil_setback", length(findings_.rules.spoil_setback)}};
+    all["facing"] = azimuth_of(findings_.viewer.facing);
     return all;
   }
 
@@ -125,6 +137,8 @@ class Writer {
     all["depth95"] = interval(s.depth95);
     all["ellipse95"] = ellipse(s.ellipse95);
     if (s.elevation) all["elevation"] = length(s.elevation);
+    all["across95"] = length(s.across95);
+    all["within_tolerance"] = s.within_tolerance;
     all["basis"] = word(s.knowledge);
     return all;
   }
@@ -168,6 +182,7 @@ class Writer {
     all["private_probability"] = probability(i.private_probability);
     all["above"] = list(i.above, &Writer::above);
     all["says"] = i.says;
+    all["marked"] = i.marked;
     return all;
   }
 
@@ -182,6 +197,10 @@ class Writer {
     all["ellipse95"] = ellipse(c.ellipse95);
     all["depth"] = length(c.depth);
     all["depth95"] = interval(c.depth95);
+    all["limit"] = c.limit;
+    all["inward"] = c.inward;
+    all["straightened"] = c.straightened;
+    all["says"] = c.says;
     return all;
   }
 
@@ -209,11 +228,52 @@ class Writer {
     return all;
   }
 
+  Json along_limit(const AlongLimit& a) const {
+    return {{"feature", feature(a.feature).id},
+            {"line", line_id(a.line)},
+            {"from", length(a.from.metres)},
+            {"to", length(a.to.metres)},
+            {"says", a.says}};
+  }
+
+  Json separation(const SeparationFinding& s) const {
+    return {{"feature", feature(s.feature).id},
+            {"line", line_id(s.line)},
+            {"distance", length(s.distance)},
+            {"distance95", interval(s.distance95)},
+            {"nearest_station", length(s.nearest.metres)},
+            {"crosses_probability", probability(s.crosses_probability)},
+            {"wanted", length(s.wanted)},
+            {"closer_probability", probability(s.closer_probability)},
+            {"vertical", length(s.vertical)},
+            {"says", s.says}};
+  }
+
+  Json fitting(const FittingFinding& f) const {
+    // A turn is an angle, anything else of this list a length of pipe.
+    const bool turn = f.what == "direction change";
+    const auto figure = [&](double value) { return turn ? angle(value) : length(value); };
+    return {{"line", line_id(f.line)},
+            {"what", f.what},
+            {"from", length(f.from.metres)},
+            {"to", length(f.to.metres)},
+            {"value", figure(f.value)},
+            {"published", figure(f.table)},
+            {"says", f.says}};
+  }
+
+  Json follow_up(const FollowUp& f) const {
+    const ItemFinding& i = findings_.items.at(f.item);
+    return {{"run", run_id(i.run)}, {"at", length(i.at.metres)}, {"what", f.what}, {"from", f.from}, {"to", f.to},
+            {"says", f.says}};
+  }
+
   Json tie(const SwingTie& t) const {
     Json all{{"from", t.from},
              {"distance", length(t.distance)},
              {"distance95", interval(t.distance95)},
              {"says", t.says},
+             {"tape", t.tape},
              {"check", t.check}};
     put_position(all, t.fixed);
     return all;
@@ -223,6 +283,8 @@ class Writer {
     Json all{{"of", s.of}};
     put_position(all, s.target);
     all["ties"] = list(s.ties, &Writer::tie);
+    all["side"] = s.side;
+    all["check_tolerance"] = length(s.check_tolerance);
     all["finder_radius95"] = length(s.finder_radius95);
     all["offset"] = s.offset_words;
     return all;
@@ -230,6 +292,8 @@ class Writer {
 
   Json footprint(const Footprint& f) const {
     return {{"sides", f.sides},
+            {"applies", f.applies},
+            {"slope", number(f.slope, 3)},
             {"length", length(f.length)},
             {"width", length(f.width)},
             {"volume", number(f.volume / (unit_ * unit_ * unit_), 4)},
@@ -259,8 +323,14 @@ class Writer {
     all["depth_to_invert"] = length(d.depth_to_invert);
     all["depth_to_invert95"] = interval(d.depth_to_invert95);
     all["ties"] = list(d.ties.ties, &Writer::tie);
+    all["side"] = d.ties.side;
+    all["check_tolerance"] = length(d.ties.check_tolerance);
     all["finder_radius95"] = length(d.ties.finder_radius95);
     all["offset"] = d.ties.offset_words;
+    all["hole_depth"] = length(d.hole_depth);
+    all["pipe_inside"] = length(d.inside);
+    all["pipe_outside"] = length(d.outside);
+    all["soil"] = d.soil;
     all["footprints"] = list(d.footprints, &Writer::footprint);
     all["thresholds"] = d.thresholds;
     all["conflicts"] = list(d.conflicts, &Writer::conflict);
@@ -318,6 +388,7 @@ class Writer {
             {"nearest_station", length(t.nearest.metres)},
             {"root_zone", length(t.root_zone)},
             {"inside_probability", probability(t.inside_probability)},
+            {"closer_probability", probability(t.closer_probability)},
             {"says", t.says}};
   }
 

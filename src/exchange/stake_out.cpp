@@ -46,7 +46,7 @@ class StakeOut {
       if (item.act != Act::dig)
         add("item", item.what, plan(item.position), item.depth, item.depth95, item.ellipse95.semi_major);
     for (const LineFinding& line : findings_.lines)
-      for (const StationFinding& s : line.stations)
+      for (const StationFinding& s : line.marks)
         add("station",
             fmt::format("{} {}", line.id, format_length(s.station.metres, placed_.unit, LengthStyle::decimal, 1)),
             plan(s.at), s.depth, s.depth95, s.ellipse95.semi_major);

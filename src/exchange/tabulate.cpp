@@ -93,10 +93,11 @@ class Tabulator {
     for (const StationFinding& s : line.stations) {
       worst = std::max(worst, s.ellipse95.semi_major);
       located = located && s.knowledge == Knowledge::located;
+    }
+    for (const StationFinding& s : line.marks)
       add("stations", PointShape{plan(s.at)}, shown(s.station.metres),
           {text(line.id), length(s.station.metres), length(s.depth), length(s.depth95.low), length(s.depth95.high),
            length(s.elevation), text(word(s.knowledge)), length(s.ellipse95.semi_major), length(half(s.depth95))});
-    }
     const TableValue basis = text(word(located ? Knowledge::located : Knowledge::inferred));
     if (!line.corridor95.empty()) {
       AreaShape corridor;

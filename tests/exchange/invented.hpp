@@ -112,6 +112,7 @@ inline Lot lot() {
     s.knowledge = i < 4 ? Knowledge::located : Knowledge::inferred;
     line.stations.push_back(s);
   }
+  line.marks = line.stations;
   line.corridor95 = {box(8 * ft, -61 * ft, 10 * ft, -1 * ft)};
   line.pipes = {{{0}, {20 * ft}, {4 * metres_per_inch, Material::cast_iron, "4 in cast iron"}},
                 {{20 * ft}, {60 * ft}, {6 * metres_per_inch, Material::clay, "6 in clay"}}};

@@ -36,7 +36,7 @@ struct BatchWish {
   std::vector<std::string> formats;  ///< endings, without the dot
   bool formats_were_asked = false;   ///< else a format that a job cannot have is left out
   DrawingWish drawing;
-  double sure = 0.95;
+  FindingsOptions findings;
   bool again = false;       ///< also what is done and unchanged
   std::string fingerprint;  ///< everything of the above that changes the outputs
 };

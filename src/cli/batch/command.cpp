@@ -135,8 +135,9 @@ std::vector<std::string> wanted_formats(const Arguments& arguments) {
     const bool known = format == "json" || std::find(drawings.begin(), drawings.end(), format) != drawings.end() ||
                        format_of("x." + format) != nullptr;
     if (!known)
-      throw Usage{fmt::format("there is no format `{}`", format),
-                  "drawings are pdf, svg and png, figures json; `swingtie export --list` shows the data formats"};
+      throw Usage{
+          fmt::format("there is no format `{}`", format),
+          "drawings are pdf, svg, png and html, figures json; `swingtie export --list` shows the data formats"};
     if (std::find(formats.begin(), formats.end(), format) == formats.end()) formats.push_back(format);
     at = end + 1;
   }
@@ -144,12 +145,11 @@ std::vector<std::string> wanted_formats(const Arguments& arguments) {
 }
 
 /// Everything that changes what is written, so that a batch with other flags does not take old outputs for its own.
-std::string fingerprint(const Arguments& arguments, const DrawingWish& drawing,
-                        const std::vector<std::string>& formats) {
-  std::string text = fmt::format("{}", fmt::join(formats, ","));
+std::string fingerprint(const Arguments& arguments, const BatchWish& wish) {
+  std::string text = fmt::format("{}", fmt::join(wish.formats, ","));
   for (const std::string_view flag : {"--sheet", "--scale", "--paper", "--dpi", "--sure"})
     text += fmt::format("|{}", arguments.value(flag).value_or(""));
-  return text + "|" + described(drawing.options.style);
+  return text + "|" + described(wish.drawing.options.style) + "|" + wish.findings.rules_yaml;
 }
 
 }  // namespace
@@ -162,9 +162,9 @@ Exit run_batch(const Arguments& arguments) {
   wish.formats = wanted_formats(arguments);
   wish.formats_were_asked = arguments.has("--formats");
   wish.drawing = drawing_wish(arguments);
-  wish.sure = wanted_probability(arguments);
+  wish.findings = findings_options(arguments);
   wish.again = arguments.has("--again");
-  wish.fingerprint = fingerprint(arguments, wish.drawing, wish.formats);
+  wish.fingerprint = fingerprint(arguments, wish);
   const double processors = std::max(1U, std::thread::hardware_concurrency());
   const auto workers = static_cast<std::size_t>(number_of(arguments, "--jobs", processors, 1, 256));
   const double seconds = number_of(arguments, "--timeout", 60, 0.1, 86400);

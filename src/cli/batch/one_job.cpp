@@ -131,7 +131,7 @@ Json write_all(const BatchJob& job, const Worked& worked, const BatchWish& wish,
 }
 
 BatchRecord done_record(const BatchJob& job, const BatchWish& wish, Source source, const std::string& hash) {
-  const Worked worked = work(std::move(source), wish.sure, false);
+  const Worked worked = work(std::move(source), wish.findings, false);
   const bool agree = worked.findings.verdict.kind == Verdict::Kind::agree;
   Json record{{"job", job.name},
               {"path", job.path},
