@@ -157,13 +157,29 @@ inline Lot lot() {
   dig.depth_to_top95 = {3.6 * ft, 4.6 * ft};
   dig.depth_to_invert = 4.7 * ft;
   dig.depth_to_invert95 = {4.2 * ft, 5.2 * ft};
-  dig.footprints = {{"shored box", window, 2 * ft, 2 * ft, 18 * ft * ft * ft, 2 * ft}};
-  dig.ties = {plan(seen.position),
-              "dig point at 21",
-              {{"house.sw", "house, southwest corner", {0, 0}, 22.85 * ft, {22.3 * ft, 23.4 * ft}, false},
-               {"house.se", "house, southeast corner", {30 * ft, 0}, 29.7 * ft, {29.1 * ft, 30.3 * ft}, false}},
-              0.15 * ft,
-              "21' out from the front wall"};
+  dig.footprints = {{.sides = "shored box",
+                     .applies = true,
+                     .outline = window,
+                     .length = 2 * ft,
+                     .width = 2 * ft,
+                     .volume = 18 * ft * ft * ft,
+                     .spoil_setback = 2 * ft}};
+  const auto tie = [&](const char* from, const char* says, double e, double distance) {
+    SwingTie made;
+    made.from = from;
+    made.says = says;
+    made.fixed = {e * ft, 0};
+    made.distance = distance * ft;
+    made.distance95 = {(distance - 0.6) * ft, (distance + 0.6) * ft};
+    made.tape = format_length(made.distance, LengthUnit::foot, LengthStyle::tape);
+    return made;
+  };
+  dig.ties.target = plan(seen.position);
+  dig.ties.of = "dig point at 21";
+  dig.ties.ties = {tie("house.sw", "house, southwest corner", 0, 22.85),
+                   tie("house.se", "house, southeast corner", 30, 29.7)};
+  dig.ties.finder_radius95 = 0.15 * ft;
+  dig.ties.offset_words = "21' out from the front wall";
   findings.digs = {dig};
   findings.next_locates = {{0, {30 * ft}, "crossing row", 2.9 * ft, 1.1 * ft, false, "one more locate at 30"},
                            {0, {30 * ft}, "which alternative", 0.91, 0.98, false, "tells the courses apart"}};
