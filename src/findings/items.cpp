@@ -11,7 +11,7 @@ bool nearly_alike(const PointMixture::Term& a, const PointMixture::Term& b) {
   const Eigen::Matrix2d c = a.covariance.topLeftCorner<2, 2>() + 1e-6 * Eigen::Matrix2d::Identity();
   const Eigen::Matrix2d difference = b.covariance.topLeftCorner<2, 2>() - a.covariance.topLeftCorner<2, 2>();
   const Eigen::Vector2d step = (b.mean - a.mean).head<2>();
-  return step.dot(c.inverse() * step) < 0.05 && difference.norm() < 0.2 * c.norm();
+  return step.dot(c.inverse() * step) < 0.1 && difference.norm() < 0.3 * c.norm();
 }
 
 /// The mixture for its region: without the terms that a region of 95 % would not reach (together half a per cent),

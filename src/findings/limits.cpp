@@ -21,12 +21,22 @@ std::vector<Meeting> meetings_of(const RouteDraw::LineCourse& course, const std:
   std::vector<Meeting> out;
   for (const PlanSegment& edge : edges) {
     const PlanPoint a = edge.a + shift, b = edge.b + shift;
-    const PlanVector way = b - a;
-    bool before = clockwise_cross(way, plan(course.vertices[0]) - a) >= 0;
+    const double whole = distance(a, b);
+    if (whole == 0) continue;
+    const PlanVector way = (1 / whole) * (b - a);  // so that the cross product is a distance from its line
+    double before = clockwise_cross(way, plan(course.vertices[0]) - a);
     for (std::size_t i = 1; i < course.vertices.size(); ++i) {
-      const bool after = clockwise_cross(way, plan(course.vertices[i]) - a) >= 0;
-      if (after == before) continue;
+      // The course cannot reach the line sooner than it is away from it: the pieces before that are passed over.
+      const double clear = course.stations[i - 1] + std::abs(before);
+      while (i + 1 < course.vertices.size() && course.stations[i + 1] < clear) ++i;
+      if (course.stations[i] < clear) {
+        before = clockwise_cross(way, plan(course.vertices[i]) - a);
+        continue;
+      }
+      const double from = clockwise_cross(way, plan(course.vertices[i - 1]) - a);
+      const double after = clockwise_cross(way, plan(course.vertices[i]) - a);
       before = after;
+      if ((after >= 0) == (from >= 0)) continue;
       const SitePoint &p = course.vertices[i - 1], &q = course.vertices[i];
       if (const auto t = crossing_of({plan(p), plan(q)}, {a, b})) {
         const double s = (*t)[0];

@@ -94,8 +94,9 @@ constexpr Dimensions table[] = {
 std::vector<PipeStretch> pipes_of(const Sampling& sampling, std::size_t line, std::size_t d) {
   const RouteDraw& draw = sampling.posterior().draws[d];
   if (draw.lines[line].stations.size() < 2) return {};
-  return stretches(sampling.placed(), line, draw.lines[line].stations.back(),
-                   [&](std::size_t run, CounterReading at) { return sampling.station(d, run, at, Sight::seen); });
+  return stretches(
+      sampling.placed(), line, draw.lines[line].stations.back(),
+      [&](std::size_t run, CounterReading at) { return sampling.at_counter(run, at, Sight::seen).stations[d]; });
 }
 
 std::vector<PipeStretch> mean_pipes(const Sampling& sampling, std::size_t line) {

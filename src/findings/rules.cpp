@@ -271,13 +271,20 @@ Checked<RuleSet> read_rules(std::string_view yaml) {
 }
 
 const RuleSet* built_in_rules(std::string_view name) {
-  static const std::vector<RuleSet> sets = [] {
-    std::vector<RuleSet> out;
-    for (const std::string_view text : built_in_rule_texts) out.push_back(read_rules(text).value.value());
-    return out;
-  }();
-  const auto found = std::find_if(sets.begin(), sets.end(), [&](const RuleSet& set) { return set.name == name; });
-  return found == sets.end() ? nullptr : &*found;
+  // Each is read when it is first asked for: a run that draws one plan needs one.
+  if (name == "us") {
+    static const RuleSet us = read_rules(built_in_rule_texts[0]).value.value();
+    return &us;
+  }
+  if (name == "au") {
+    static const RuleSet au = read_rules(built_in_rule_texts[1]).value.value();
+    return &au;
+  }
+  if (name == "none") {
+    static const RuleSet none = read_rules(built_in_rule_texts[2]).value.value();
+    return &none;
+  }
+  return nullptr;
 }
 
 std::vector<std::string> built_in_rule_names() {

@@ -76,20 +76,22 @@ PlanVector Sampling::shift(std::size_t feature, std::size_t draw) const {
   return shifts_[feature].empty() ? PlanVector{} : shifts_[feature][draw];
 }
 
-double Sampling::station(std::size_t draw, std::size_t run, CounterReading at, Sight sight) const {
-  // The reading to the nearest micrometre is part of the key: another reading has an error of its own.
-  const auto reading = static_cast<std::uint64_t>(std::llround(at.metres * 1e6));
-  const double error = prior::counter_reading * normal_pair(run_keys_[run] + reading * 0x2545f4914f6cdd1dU + draw)[0];
-  return swingtie::station_at(posterior_.draws[draw], placed_, run, {at.metres + error}, sight).metres;
-}
-
 const Sample& Sampling::at_counter(std::size_t run, CounterReading at, Sight sight) const {
   const auto [entry, is_new] = asked_.try_emplace({run, at.metres, sight});
   Sample& out = entry->second;
   if (!is_new) return out;
+  out.points.reserve(draws());
+  out.stations.reserve(draws());
   const std::size_t line = placed_.runs[run].line;
+  // The reading to the nearest micrometre is part of the key: another reading has an error of its own.
+  const auto reading = static_cast<std::uint64_t>(std::llround(at.metres * 1e6));
+  const std::uint64_t key = run_keys_[run] + reading * 0x2545f4914f6cdd1dU;
+  std::array<double, 2> normals{};
   for (std::size_t d = 0; d < draws(); ++d) {
-    out.stations.push_back(station(d, run, at, sight));
+    if (d % 2 == 0) normals = normal_pair(key + d);
+    const double error = prior::counter_reading * normals[d % 2];
+    out.stations.push_back(
+        swingtie::station_at(posterior_.draws[d], placed_, run, {at.metres + error}, sight).metres);
     out.points.push_back(along_course(posterior_.draws[d].lines[line], out.stations.back()));
   }
   return out;

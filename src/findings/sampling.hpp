@@ -26,9 +26,8 @@ class Sampling {
   const Posterior& posterior() const { return posterior_; }
   std::size_t draws() const { return posterior_.draws.size(); }
 
-  /// Station at a counter reading of a run in one draw, the error of reading that counter included (the same for
-  /// every question about this reading).
-  double station(std::size_t draw, std::size_t run, CounterReading at, Sight sight) const;
+  /// Where a counter reading of a run lies, the error of reading that counter included (the same for every question
+  /// about this reading).
   const Sample& at_counter(std::size_t run, CounterReading at, Sight sight) const;
   /// The same where the counter is set to the reading rather than read: without the error of one reading. Only
   /// every `stride`-th draw.

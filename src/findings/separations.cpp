@@ -21,20 +21,26 @@ Closest closest(const RouteDraw::LineCourse& course, const std::vector<PlanSegme
   for (std::size_t i = 1; i < course.vertices.size(); ++i) {
     const PlanSegment mine{plan(course.vertices[i - 1]), plan(course.vertices[i])};
     const double step = course.stations[i] - course.stations[i - 1];
+    double from_here = 1e30;
     for (const PlanSegment& raw : other) {
       const PlanSegment its{raw.a + shift, raw.b + shift};
+      const double here = nearest_on(its, mine.a).distance;
+      from_here = std::min(from_here, here);
       // Farther than the best by more than this piece is long: nothing nearer on it.
-      if (nearest_on(its, mine.a).distance > out.distance + length(mine.b - mine.a)) continue;
+      if (here > out.distance + step) continue;
       if (const auto t = crossing_of(mine, its)) return {0, course.stations[i - 1] + (*t)[0] * step};
       // Of two segments that do not cross, the nearest points include an end of one of them.
       for (const PlanPoint end : {its.a, its.b}) {
-        const Nearest here = nearest_on(mine, end);
-        if (here.distance < out.distance) out = {here.distance, course.stations[i - 1] + here.share * step};
+        const Nearest near = nearest_on(mine, end);
+        if (near.distance < out.distance) out = {near.distance, course.stations[i - 1] + near.share * step};
       }
-      if (const double here = nearest_on(its, mine.a).distance; here < out.distance)
-        out = {here, course.stations[i - 1]};
-      if (const double here = nearest_on(its, mine.b).distance; here < out.distance) out = {here, course.stations[i]};
+      if (here < out.distance) out = {here, course.stations[i - 1]};
+      if (const double there = nearest_on(its, mine.b).distance; there < out.distance)
+        out = {there, course.stations[i]};
     }
+    // No nearer for as long as it would take to come as near as the best.
+    const double clear = course.stations[i - 1] + from_here - out.distance;
+    while (i + 1 < course.vertices.size() && course.stations[i + 1] < clear) ++i;
   }
   return out;
 }

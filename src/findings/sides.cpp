@@ -1,8 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <map>
-#include <tuple>
+#include <array>
 
 #include "findings/phrases.hpp"
 #include "findings/pipes.hpp"
@@ -52,24 +51,29 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
   const Placed& placed = sampling.placed();
   std::vector<SideLength> out;
   for (std::size_t l = 0; l < placed.lines.size(); ++l) {
-    // lengths[public?, order of the pipe on the line, words][draw]
-    std::map<std::pair<bool, std::string>, std::vector<double>> lengths;
-    std::vector<std::string> order;
+    struct OfPipe {
+      Pipe pipe;
+      std::array<std::vector<double>, 2> lengths;  ///< private, public; per draw
+    };
+    std::vector<OfPipe> pipes;  // in the order along the line
     for (std::size_t d = 0; d < sampling.draws(); ++d) {
+      const auto& changes = limits.changes(l, d);
       for (const PipeStretch& stretch : pipes_of(sampling, l, d)) {
-        if (std::find(order.begin(), order.end(), pipe_name(stretch.pipe, placed.unit)) == order.end())
-          order.push_back(pipe_name(stretch.pipe, placed.unit));
+        auto of = std::find_if(pipes.begin(), pipes.end(), [&](const OfPipe& p) {
+          return p.pipe.words == stretch.pipe.words && p.pipe.size == stretch.pipe.size;
+        });
+        if (of == pipes.end()) {
+          pipes.push_back({stretch.pipe, {}});
+          of = pipes.end() - 1;
+          for (auto& side : of->lengths) side.resize(sampling.draws());
+        }
         double from = stretch.from.metres;
-        const auto& changes = limits.changes(l, d);
         auto next = std::lower_bound(changes.begin(), changes.end(), from);
         while (from < stretch.to.metres) {
           const double to = next == changes.end() ? stretch.to.metres : std::min(*next, stretch.to.metres);
           if (next != changes.end()) ++next;
           if (to <= from) continue;
-          const bool is_private = limits.is_private(l, d, (from + to) / 2);
-          auto& here = lengths[{!is_private, pipe_name(stretch.pipe, placed.unit)}];
-          here.resize(sampling.draws());
-          here[d] += to - from;
+          of->lengths[limits.is_private(l, d, (from + to) / 2) ? 0 : 1][d] += to - from;
           from = to;
         }
       }
@@ -77,12 +81,11 @@ std::vector<SideLength> find_sides(const Sampling& sampling, const Limits& limit
     // Shorter than this on either side is the luck of the draws, no length to put in a table.
     constexpr double least_length = 0.15;
     for (const bool is_public : {false, true}) {
-      for (const std::string& pipe : order) {
-        const auto found = lengths.find({is_public, pipe});
-        if (found == lengths.end()) continue;
-        const Interval range = interval95(found->second);
+      for (const OfPipe& of : pipes) {
+        const auto& lengths = of.lengths[is_public ? 1 : 0];
+        const Interval range = interval95(lengths);
         if (range.high < least_length) continue;
-        out.push_back({l, !is_public, pipe, mean_of(found->second), range});
+        out.push_back({l, !is_public, pipe_name(of.pipe, placed.unit), mean_of(lengths), range});
       }
     }
   }
