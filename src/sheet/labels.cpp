@@ -342,14 +342,14 @@ std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Ob
     return sum;
   };
   double best_total = total();
-  for (int round = 0; round < 90; ++round) {
+  for (int round = 0; round < 240; ++round) {
     bool changed = false, any_conflict = false;
     for (const std::size_t label : order) {
       if (chosen[label] == SIZE_MAX) continue;
       const bool in_conflict = pressure[chosen[label]] > 0.5 * conflict_cost;
       any_conflict = any_conflict || in_conflict;
       std::size_t next = best_of(label);
-      if (in_conflict && round % 6 == 5) next = range[label][0] + random(range[label][1] - range[label][0]);
+      if (in_conflict && round % 4 == 3) next = range[label][0] + random(range[label][1] - range[label][0]);
       if (next != chosen[label]) {
         choose(label, next);
         changed = true;
