@@ -5,6 +5,7 @@
 #include <ft2build.h>
 #include FT_FREETYPE_H
 
+#include <algorithm>
 #include <map>
 #include <stdexcept>
 
@@ -130,14 +131,12 @@ void draw(cairo_t* cr, const Text& text, const Sheet& sheet, CairoFonts& fonts) 
     }
     cairo_set_font_face(cr, fonts.face(sheet.fonts[run.font]));
     cairo_set_font_size(cr, text.size);
-    // Clusters in visual order can be told to Cairo from left to right only; a run from right to left goes without.
-    if (run.right_to_left) {
-      cairo_show_glyphs(cr, glyphs.data(), static_cast<int>(glyphs.size()));
-    } else {
-      cairo_show_text_glyphs(cr, text.string.data() + run.text_offset, static_cast<int>(run.text_length),
-                             glyphs.data(), static_cast<int>(glyphs.size()), clusters.data(),
-                             static_cast<int>(clusters.size()), static_cast<cairo_text_cluster_flags_t>(0));
-    }
+    // Clusters follow the string: from the last glyph to the first where it is read from right to left.
+    if (run.right_to_left) std::reverse(clusters.begin(), clusters.end());
+    cairo_show_text_glyphs(
+        cr, text.string.data() + run.text_offset, static_cast<int>(run.text_length), glyphs.data(),
+        static_cast<int>(glyphs.size()), clusters.data(), static_cast<int>(clusters.size()),
+        run.right_to_left ? CAIRO_TEXT_CLUSTER_FLAG_BACKWARD : static_cast<cairo_text_cluster_flags_t>(0));
   }
   cairo_restore(cr);
 }

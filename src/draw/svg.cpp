@@ -216,10 +216,9 @@ class SvgWriter {
       out_ += fmt::format(" transform=\"translate({} {}) rotate({})\"", number(text.at.x), number(text.at.y),
                           number(text.rotation * 180 / 3.14159265358979323846));
     }
-    const bool right_to_left = !text.runs.empty() && text.runs.front().right_to_left;
     // The layout was made for this width: another font is squeezed into it rather than run into its neighbour.
-    out_ += fmt::format(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"{}>{}</text>", number(text.width),
-                        right_to_left ? " direction=\"rtl\" text-anchor=\"end\"" : "", escaped(text.string));
+    out_ += fmt::format(" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>", number(text.width),
+                        escaped(text.string));
   }
 
   void write(const Image& image) {

@@ -87,7 +87,7 @@ std::vector<double> column_widths(const Drafting& d, double width, const std::ve
     fixed += out[c];
   }
   const double rest = width - fixed;
-  const double least = 22 * wrapping;
+  const double least = 15 * wrapping;
   cramped = rest < least;
   if (rest < least && fixed > 0) {
     // Too narrow for every figure on one line: the widest columns give way and wrap too.

@@ -275,8 +275,4 @@ std::string feature_name(const Placed& placed, std::size_t feature) {
   return f.label.empty() || f.label == f.id ? kind_words(f.kind) : f.label;
 }
 
-std::string pipe_words(const Pipe& pipe) {
-  return pipe.words.empty() ? "pipe not recorded" : pipe.words;
-}
-
 }  // namespace swingtie

@@ -84,6 +84,5 @@ std::string counter_text(const Drafting& d, CounterReading at);  ///< `41 ft`, `
 std::string unit_name(const Drafting& d);                        ///< `ft`, `m`
 std::string feature_name(const Placed& placed, std::size_t feature);  ///< its label, or the words for its kind
 std::string kind_words(FeatureKind kind);                             ///< `right-of-way`, `hydrant`
-std::string pipe_words(const Pipe& pipe);
 
 }  // namespace swingtie

@@ -140,14 +140,15 @@ PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, doub
 class Arranger {
  public:
   Arranger(const Drafting& d, const SiteExtent& extent, Azimuth up, std::optional<double> wanted_scale,
-           const BlockSetter& blocks, const BlockMaker& cautions, bool with_profile)
+           const BlockSetter& blocks, const BlockMaker& cautions, bool with_profile, double smallest)
       : d_(d),
         extent_(extent),
         up_(up),
         wanted_scale_(wanted_scale),
         set_(blocks),
         cautions_(cautions),
-        with_profile_(with_profile) {}
+        with_profile_(with_profile),
+        smallest_(smallest) {}
 
   void try_paper(PaperSize size) {
     for (const bool wide : {true, false}) {
@@ -155,15 +156,15 @@ class Arranger {
       const PaperBox border{margin, margin, sheet.width - 2 * margin, sheet.height - 2 * margin};
       const PaperBox strip{border.x, bottom(border) - title_height, border.width, title_height};
       const PaperBox work{border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
-      for (const double width : {58.0, 62.0, 66.0, 72.0, 80.0, 90.0, 104.0}) {
+      for (const double width : {58.0, 62.0, 66.0, 70.0, 74.0, 78.0, 84.0, 92.0, 104.0}) {
         for (const int count : {1, 2}) {
-          if (count * width + (count - 1) * gutter < work.width * 0.6)
+          if (count * width + (count - 1) * gutter < work.width * 0.66)
             beside(sheet, border, strip, work, width, count);
         }
       }
       const int count = std::max(1, static_cast<int>((work.width + gutter) / (62 + gutter)));
       for (const int columns : {count, std::max(1, count - 1)}) {
-        for (const double share : {0.2, 0.26, 0.32, 0.38, 0.45, 0.52})
+        for (const double share : {0.2, 0.26, 0.32, 0.38, 0.44, 0.5, 0.56})
           below(sheet, border, strip, work, columns, share);
       }
     }
@@ -273,7 +274,8 @@ class Arranger {
     const double shown = std::min(extent_.wanted.width() * per_metre, plan.width) *
                          std::min(extent_.wanted.height() * per_metre, plan.height);
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
-    layout.cost = 1.6 * std::log2(denominator) + 3.0 * layout.further_sheets + (fits ? 0 : 8) + 1.2 * cramped +
+    layout.cost = 1.6 * std::log2(denominator) + 3.0 * layout.further_sheets + (fits ? 0 : 8) +
+                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
                   0.8 * (1 - shown / (plan.width * plan.height)) + 1.6 * (1 - std::min(1.0, filled.fullness)) -
                   0.5 * plan.width * plan.height / sheet_area;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
@@ -286,6 +288,7 @@ class Arranger {
   const BlockSetter& set_;
   const BlockMaker& cautions_;
   bool with_profile_;
+  double smallest_;  ///< denominator above which the plan is hard to read
   std::map<long, std::vector<Block>> by_width_;
   std::map<long, double> cautions_by_width_;
   Layout best_;
@@ -295,8 +298,8 @@ class Arranger {
 
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   bool with_profile) {
-  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, with_profile);
+                   bool with_profile, double smallest) {
+  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, with_profile, smallest);
   arranger.try_paper(paper_size(paper));
   return arranger.best();
 }

@@ -41,8 +41,9 @@ using BlockSetter = std::function<std::vector<Block>(double width)>;
 
 /// The best layout on this paper over orientations and arrangements: the largest scale first, then the fewest sheets,
 /// then the largest plan.
+/// @param smallest  denominator beyond which the plan is hard to read, and a further sheet is better
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   bool with_profile);
+                   bool with_profile, double smallest);
 
 }  // namespace swingtie

@@ -61,10 +61,10 @@ constexpr std::array entries = {
     Entry{"gas", "gas", Sample::utility, FeatureKind::gas},
     Entry{"electric", "electric", Sample::utility, FeatureKind::electric},
     Entry{"comms", "communication", Sample::utility, FeatureKind::comms},
-    Entry{"water-zone", "tolerance zone: hand, vacuum", Sample::area},
-    Entry{"gas-zone", "tolerance zone: hand, vacuum", Sample::area},
-    Entry{"electric-zone", "tolerance zone: hand, vacuum", Sample::area},
-    Entry{"comms-zone", "tolerance zone: hand, vacuum", Sample::area},
+    Entry{"water-zone", "tolerance zone", Sample::area},
+    Entry{"gas-zone", "tolerance zone", Sample::area},
+    Entry{"electric-zone", "tolerance zone", Sample::area},
+    Entry{"comms-zone", "tolerance zone", Sample::area},
     Entry{"centerline", "centerline of the street", Sample::line},
     Entry{"fence", "fence", Sample::line},
     Entry{"tree", "tree trunk", Sample::tree},
@@ -74,7 +74,7 @@ constexpr std::array entries = {
     Entry{"profile-band", "95 % band of the depth", Sample::area},
 };
 
-constexpr double sample_width = 11, sample_height = 3.3;
+constexpr double sample_width = 8.5, sample_height = 3.3;
 
 std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
   const PaperPoint left{0.5, sample_height / 2}, right_end{sample_width - 0.5, sample_height / 2};
@@ -180,7 +180,7 @@ BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less
     Block block{"legend", "LEGEND", {}, {}, false};
     std::vector<Row> cells;
     // Two columns where there is room for the words.
-    const std::size_t columns = width >= 100 ? 2 : 1;
+    const std::size_t columns = width >= 69 ? 2 : 1;
     const double cell_width = width / static_cast<double>(columns);
     for (const Entry& entry : entries) {
       if (!shown.contains(entry.key)) continue;

@@ -83,6 +83,7 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
 std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
                                   std::set<std::string, std::less<>>& legend, std::vector<std::string>& remarks) {
   std::vector<BlockMaker> out;
+  const BlockMaker legend_later = [&d, &legend](double width) { return legend_block(d, legend)(width); };
   switch (d.kind) {
     case SheetKind::dig:
       for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
@@ -91,10 +92,12 @@ std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOpti
       }
       break;
     case SheetKind::route:
+      out.push_back(words_block(d, "WHERE IT RUNS"));
       out.push_back(items_block(d, true, true));
-      out.push_back(follow_up_block(d));
+      out.push_back(words_block(d, "WHAT WAS FOUND"));
       out.push_back(verdict_block(d));
       out.push_back(pipes_block(d));
+      out.push_back(legend_later);
       out.push_back(trees_block(d));
       out.push_back(grades_block(d));
       out.push_back(locates_block(d));
@@ -110,7 +113,8 @@ std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOpti
     case SheetKind::full:
       break;
   }
-  out.push_back([&d, &legend](double width) { return legend_block(d, legend)(width); });
+  // Before what only some will read, so that it stays on the sheet with the plan.
+  if (d.kind != SheetKind::route) out.push_back(legend_later);
   if (d.kind == SheetKind::route) out.push_back(photos_block(d, options.folder, remarks));
   return out;
 }
@@ -155,10 +159,10 @@ struct Prepared {
   std::vector<std::string> remarks;
 };
 
-/// A sheet counts as readable when one can still tell a foot on it.
-bool readable(const Drafting& d, double denominator) {
-  return denominator <=
-         (d.kind == SheetKind::dig ? (is_feet(d.placed.unit) ? 240 : 250) : (is_feet(d.placed.unit) ? 360 : 500));
+/// Beyond this denominator one can no longer tell a foot on the plan.
+double smallest_readable(const Drafting& d) {
+  if (d.kind == SheetKind::dig) return is_feet(d.placed.unit) ? 240 : 250;
+  return is_feet(d.placed.unit) ? 360 : 500;
 }
 
 std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
@@ -195,7 +199,8 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
     // The legend needs to know what is drawn and the layout the legend's height: a trial drawing tells.
     std::set<std::string, std::less<>> before;
     for (int round = 0; round < 3; ++round) {
-      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, with_profile);
+      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, with_profile,
+                               smallest_readable(d));
       SheetBuilder trial(out.layout.sheet.width, out.layout.sheet.height);
       PlanContent unlabelled = out.content;
       unlabelled.labels = false;
@@ -210,7 +215,7 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
       if (now == before) break;
       before = now;
     }
-    if (options.scale_denominator || readable(d, out.layout.view.denominator)) break;
+    if (options.scale_denominator || out.layout.view.denominator <= smallest_readable(d)) break;
   }
   out.layout.profile_line = profiled;
   out.blocks = setter(out.layout.column_width);

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "findings/phrases.hpp"
 #include "sheet/line_course.hpp"
 #include "sheet/plan.hpp"
 
@@ -109,8 +110,8 @@ void draw_pipe_names(PlanScene& scene, const LineFinding& line, const LineCourse
       label.where = Label::Where::along_line;
       label.id = scene.id(fmt::format("{}-pipe-{}", line.id, k));
       label.kind = "pipe-name";
-      label.title = pipe_words(stretch.pipe);
-      label.forms = {form_of(d, {pipe_words(stretch.pipe)}, "station")};
+      label.title = pipe_name(stretch.pipe, d.placed.unit);
+      label.forms = {form_of(d, {pipe_name(stretch.pipe, d.placed.unit)}, "station")};
       label.line = shown;
       label.offset = 1.6;
       label.priority = 2;
@@ -128,8 +129,8 @@ void draw_pipe_names(PlanScene& scene, const LineFinding& line, const LineCourse
     collar.move_to(p - 1.1 * n + 0.45 * ahead).line_to(p + 1.1 * n + 0.45 * ahead);
     collar.pen = Pen{d.look("route").line.value_or(Colour{}), 0.35, {}, false};
     scene.out.note("collar");
-    scene.add("line", fmt::format("{}-collar-{}", line.id, k), "pipe-change", pipe_words(stretch.pipe) + " begins",
-              Role::symbol, {std::move(collar)});
+    scene.add("line", fmt::format("{}-collar-{}", line.id, k), "pipe-change",
+              pipe_name(stretch.pipe, d.placed.unit) + " begins", Role::symbol, {std::move(collar)});
     scene.obstacles.add_box({p, 1.2, 1.2, 0}, Obstacles::never);
   }
 }
@@ -305,11 +306,11 @@ void draw_items(PlanScene& scene) {
           // The figures below the words, in the plain type.
           LabelForm figures = form_of(d, {depth}, "item");
           for (Text& text : figures.lines) {
-            text.at.y += form.height;
+            text.at.y += form.height + 0.4;
             form.lines.push_back(text);
           }
           form.width = std::max(form.width, figures.width);
-          form.height += figures.height;
+          form.height += figures.height + 0.4;
         }
         label.forms.push_back(std::move(form));
       }

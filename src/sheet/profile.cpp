@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "findings/phrases.hpp"
 #include "sheet/line_course.hpp"
 #include "sheet/plan.hpp"
 #include "sheet/scales.hpp"
@@ -48,6 +49,8 @@ void draw_axes(SheetBuilder& out, const Drafting& d, const ProfileView& view, co
   for (double k = std::ceil(low / step - 1e-9); k * step <= view.top + 1e-9; ++k) {
     const double y = view.y(k * step);
     grid.move_to({view.box.x, y}).line_to({end, y});
+    // The room above level ground has no depth.
+    if (!view.elevations && k > 0) continue;
     const double value = view.elevations ? k * step / per : -k * step / per;
     Text text = d.text(fmt::format("{:g}", value == 0 ? 0.0 : std::round(value * 100) / 100), "profile");
     marks.emplace_back(set_at(std::move(text), {view.box.x - 1.2, y + cap_height / 2 * d.em("profile")}, 1));
@@ -83,9 +86,9 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
     edge.add_box(bar);
     edge.pen = pen_of(look);
     marks.emplace_back(std::move(edge));
-    const std::string words = d.type.shortened(pipe_words(stretch.pipe), d.type_look("profile"), bar.width - 2);
+    const std::string words = pipe_name(stretch.pipe, d.placed.unit);
     Text text = d.text(words, "profile");
-    if (bar.width > 7 && text.width < bar.width - 1.5 && words != "…") {
+    if (text.width < bar.width - 1.5) {
       text = set_at(std::move(text), {bar.x + bar.width / 2, y + height / 2 + cap_height / 2 * text.size}, 0.5);
       Path paper;
       paper.add_box({text.at.x - 0.6, y + 0.35, text.width + 1.2, height - 0.7});
@@ -96,7 +99,7 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
       marks.emplace_back(std::move(text));
     }
     out.add("profile", fmt::format("profile-pipe-{}", k + 1), "pipe",
-            fmt::format("{} from {} to {}", pipe_words(stretch.pipe), station_text(d, stretch.from),
+            fmt::format("{} from {} to {}", pipe_name(stretch.pipe, d.placed.unit), station_text(d, stretch.from),
                         station_text(d, stretch.to)),
             Role::ground, std::move(marks));
   }

@@ -4,7 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <sstream>
 
+#include "findings/phrases.hpp"
+#include "findings/words.hpp"
 #include "sheet/plan.hpp"
 
 namespace swingtie {
@@ -67,15 +70,6 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
       rows.push_back(std::move(cells));
     }
     set_table(d, block, width, columns, rows);
-    if (advice) {
-      std::vector<std::string> says;
-      for (const std::size_t i : d.item_order) {
-        for (const std::string& s : d.findings.items[i].says)
-          says.push_back(fmt::format("{}: {}", d.item_numbers[i], s));
-      }
-      if (!says.empty()) block.rows.push_back(space_row(1));
-      append(block.rows, list(d, "item-says", says, "body", width));
-    }
     return block;
   };
 }
@@ -90,7 +84,7 @@ BlockMaker pipes_block(const Drafting& d) {
         Cells cells{"", "", "", {}};
         if (many) cells.cells.push_back(line.id);
         for (const std::string& s :
-             {station_text(d, stretch.from), station_text(d, stretch.to), pipe_words(stretch.pipe)})
+             {station_text(d, stretch.from), station_text(d, stretch.to), pipe_name(stretch.pipe, d.placed.unit)})
           cells.cells.push_back(s);
         rows.push_back(std::move(cells));
       }
@@ -297,10 +291,28 @@ BlockMaker trees_block(const Drafting& d) {
   return sentences(d, "trees-words", "TREES", std::move(says));
 }
 
-BlockMaker follow_up_block(const Drafting& d) {
-  std::vector<std::string> says;
-  for (const FollowUp& f : d.findings.follow_ups) says.push_back(f.says);
-  return sentences(d, "follow-up", "WHAT TO DO, AND WHEN", std::move(says));
+BlockMaker words_block(const Drafting& d, std::string_view section) {
+  // The text for the buyer has its sections under lines in capitals, with an empty line before each.
+  std::vector<std::string> paragraphs;
+  bool inside_section = false;
+  std::istringstream text(tell(d.placed, d.findings, Audience::buyer));
+  for (std::string line; std::getline(text, line);) {
+    if (line == section) {
+      inside_section = true;
+    } else if (line.empty()) {
+      inside_section = false;
+    } else if (inside_section) {
+      paragraphs.push_back(line);
+    }
+  }
+  return [&d, title = std::string(section), paragraphs](double width) {
+    Block block{name_of(title), title, {}, {}, false};
+    for (const std::string& words : paragraphs) {
+      append(block.rows, paragraph(d, block.id + "-words", words, "body", width));
+      block.rows.push_back(space_row(0.6));
+    }
+    return block;
+  };
 }
 
 BlockMaker verdict_block(const Drafting& d) {

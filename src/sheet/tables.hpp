@@ -20,7 +20,8 @@ BlockMaker crossings_block(const Drafting& d);
 BlockMaker sides_block(const Drafting& d);
 BlockMaker crossing_ties_block(const Drafting& d);
 BlockMaker trees_block(const Drafting& d);
-BlockMaker follow_up_block(const Drafting& d);
+/// A section of the words for the buyer, by its heading: `WHERE IT RUNS`.
+BlockMaker words_block(const Drafting& d, std::string_view section);
 BlockMaker verdict_block(const Drafting& d);
 BlockMaker ownership_block(const Drafting& d);
 BlockMaker separations_block(const Drafting& d);
