@@ -14,13 +14,13 @@ bool nearly_alike(const PointMixture::Term& a, const PointMixture::Term& b) {
   return step.dot(c.inverse() * step) < 0.1 && difference.norm() < 0.3 * c.norm();
 }
 
-/// The mixture for its region: without the terms that a region of 95 % would not reach (together half a per cent),
+/// The mixture for its region: without the terms that a region of 95 % would not reach (together one per cent),
 /// and with those joined into one Gaussian, by their moments, that differ elsewhere on the line and hardly here.
 PointMixture condensed(const PointMixture& mixture) {
   std::vector<PointMixture> groups;
   double kept = 0;
   for (const PointMixture::Term& term : mixture.terms) {
-    if (kept > 0.995) break;
+    if (kept > 0.99) break;
     kept += term.weight;
     const auto alike = std::find_if(groups.begin(), groups.end(),
                                     [&](const PointMixture& g) { return nearly_alike(g.terms.front(), term); });

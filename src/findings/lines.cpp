@@ -32,50 +32,92 @@ std::vector<PlanPoint> ring_of(const ErrorEllipse& ellipse, PlanPoint centre) {
   return out;
 }
 
-/// The band of the stations' positions: for every alternative worth drawing, the interval across its own course that
-/// holds each station; at both ends the ellipse, since there the line may also end sooner or later.
-Region corridor(const Sampling& sampling, std::size_t line, const std::vector<double>& stations) {
-  const auto& draws = sampling.posterior().draws;
+/// Where one group of draws has its course, and how far it strays.
+struct GroupCourse {
+  std::vector<std::size_t> members;  ///< indices of draws
+  std::vector<PlanPoint> centres;
+  std::vector<PlanCovariance> spreads;
+};
+
+/// @param points  points[station][draw]
+GroupCourse course_of(std::vector<std::size_t> members, const std::vector<std::vector<SitePoint>>& points) {
+  GroupCourse out;
+  std::vector<SitePoint> here(members.size());
+  for (const auto& all : points) {
+    for (std::size_t i = 0; i < members.size(); ++i) here[i] = all[members[i]];
+    out.centres.push_back(plan(mean_of(here)));
+    out.spreads.push_back(covariance_of(here));
+  }
+  out.members = std::move(members);
+  return out;
+}
+
+/// Whether two groups run so close together that one band serves both.
+bool nearly_alike(const GroupCourse& a, const GroupCourse& b) {
+  for (std::size_t i = 0; i < a.centres.size(); ++i)
+    if (distance(a.centres[i], b.centres[i]) > 0.03 + 0.3 * std::sqrt(a.spreads[i].trace() / 2)) return false;
+  return true;
+}
+
+/// The courses worth drawing: one for each alternative, those that hardly differ joined.
+std::vector<GroupCourse> courses(const std::vector<RouteDraw>& draws,
+                                 const std::vector<std::vector<SitePoint>>& points) {
   std::size_t groups = 1;
   for (const RouteDraw& draw : draws) groups = std::max(groups, draw.alternative + 1);
   std::vector<std::vector<std::size_t>> members(groups);
   for (std::size_t d = 0; d < draws.size(); ++d) members[draws[d].alternative].push_back(d);
-  const double n = static_cast<double>(draws.size());
-  std::erase_if(members, [&](const auto& group) {
-    return group.size() < 3 || static_cast<double>(group.size()) < least_share * n;
-  });
-  if (members.empty()) {  // hundreds of tiny alternatives: one band for all of them
-    members.emplace_back(draws.size());
-    std::iota(members.back().begin(), members.back().end(), std::size_t{0});
+  std::stable_sort(members.begin(), members.end(), [](const auto& a, const auto& b) { return a.size() > b.size(); });
+  std::vector<GroupCourse> out;
+  for (auto& group : members) {
+    if (group.empty()) break;
+    GroupCourse course = course_of(std::move(group), points);
+    const auto alike =
+        std::find_if(out.begin(), out.end(), [&](const GroupCourse& o) { return nearly_alike(o, course); });
+    if (alike == out.end()) {
+      out.push_back(std::move(course));
+      continue;
+    }
+    std::vector<std::size_t> both = std::move(alike->members);
+    both.insert(both.end(), course.members.begin(), course.members.end());
+    *alike = course_of(std::move(both), points);
   }
+  const double n = static_cast<double>(draws.size());
+  std::erase_if(out, [&](const GroupCourse& course) {
+    return course.members.size() < 3 || static_cast<double>(course.members.size()) < least_share * n;
+  });
+  if (out.empty()) {  // hundreds of tiny alternatives: one band for all of them
+    std::vector<std::size_t> all(draws.size());
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    out.push_back(course_of(std::move(all), points));
+  }
+  return out;
+}
+
+/// The band of the stations' positions: for every course worth drawing, the interval across it that holds each
+/// station; at both ends the ellipse, since there the line may also end sooner or later.
+Region corridor(const Sampling& sampling, std::size_t line, const std::vector<double>& stations) {
+  const auto& draws = sampling.posterior().draws;
+  std::vector<std::vector<SitePoint>> points;  // the draws are walked once
+  for (const double station : stations) points.push_back(sampling.at_station(line, station).points);
+  const std::vector<GroupCourse> drawn = courses(draws, points);
   double kept = 0;
-  for (const auto& group : members) kept += static_cast<double>(group.size()) / n;
+  for (const GroupCourse& course : drawn)
+    kept += static_cast<double>(course.members.size()) / static_cast<double>(draws.size());
   const double each = std::min(0.95 / kept, 0.995);
   const double k = normal_quantile(0.5 + each / 2);
 
-  // points[station][draw]: the draws are walked once.
-  std::vector<std::vector<SitePoint>> points;
-  for (const double station : stations) points.push_back(sampling.at_station(line, station).points);
-
   std::vector<std::vector<Disc>> rows;
   std::vector<std::vector<PlanPoint>> ends;
-  for (const auto& group : members) {
-    std::vector<PlanPoint> centres;
-    std::vector<PlanCovariance> spreads;
-    std::vector<SitePoint> here(group.size());
-    for (const auto& all : points) {
-      for (std::size_t i = 0; i < group.size(); ++i) here[i] = all[group[i]];
-      centres.push_back(plan(mean_of(here)));
-      spreads.push_back(covariance_of(here));
-    }
+  for (const GroupCourse& course : drawn) {
+    const auto& centres = course.centres;
     std::vector<Disc> row;
     for (std::size_t i = 0; i < centres.size(); ++i) {
       const std::size_t before = i == 0 ? 0 : i - 1, after = std::min(i + 1, centres.size() - 1);
-      row.push_back({centres[i], k * across(spreads[i], azimuth(centres[before], centres[after]))});
+      row.push_back({centres[i], k * across(course.spreads[i], azimuth(centres[before], centres[after]))});
     }
     if (!centres.empty()) {
-      ends.push_back(ring_of(error_ellipse(spreads.front(), each), centres.front()));
-      ends.push_back(ring_of(error_ellipse(spreads.back(), each), centres.back()));
+      ends.push_back(ring_of(error_ellipse(course.spreads.front(), each), centres.front()));
+      ends.push_back(ring_of(error_ellipse(course.spreads.back(), each), centres.back()));
     }
     rows.push_back(std::move(row));
   }
