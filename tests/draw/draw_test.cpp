@@ -80,8 +80,8 @@ std::vector<double> drawn_lengths(const std::string& pdf) {
     if (word == "cm" && operands.size() == 6) {
       const Matrix m = now;
       const std::vector<double>& o = operands;
-      now = {o[0] * m[0] + o[1] * m[2],        o[0] * m[1] + o[1] * m[3],        o[2] * m[0] + o[3] * m[2],
-             o[2] * m[1] + o[3] * m[3],        o[4] * m[0] + o[5] * m[2] + m[4], o[4] * m[1] + o[5] * m[3] + m[5]};
+      now = {o[0] * m[0] + o[1] * m[2], o[0] * m[1] + o[1] * m[3],        o[2] * m[0] + o[3] * m[2],
+             o[2] * m[1] + o[3] * m[3], o[4] * m[0] + o[5] * m[2] + m[4], o[4] * m[1] + o[5] * m[3] + m[5]};
     }
     if (word == "re" && operands.size() >= 4) {
       const double w = operands[operands.size() - 2], h = operands.back();
