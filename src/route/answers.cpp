@@ -88,8 +88,7 @@ void fill_alternatives(Posterior& posterior, const Mixture& mixture, const Place
   }
 }
 
-RouteDraw one_draw(const Model& model, const Assumptions& assumptions, const Eigen::VectorXd& x) {
-  const State state(model, assumptions, x, false);
+RouteDraw one_draw(const Model& model, const State& state) {
   RouteDraw draw;
   draw.lines.resize(model.lines.size());
   draw.runs.resize(model.runs.size());
@@ -107,11 +106,53 @@ RouteDraw one_draw(const Model& model, const Assumptions& assumptions, const Eig
   }
   for (std::size_t r = 0; r < model.runs.size(); ++r) {
     const ModelRun& run = model.runs[r];
-    draw.runs[r] = {
-        1 + x[run.scale], x[run.zero], x[run.entry] - lows[run.line], run.sense, assumptions.restart_after[r],
-        x[run.restart]};
+    draw.runs[r] = {1 + state.x[run.scale],
+                    state.x[run.zero],
+                    state.x[run.entry] - lows[run.line],
+                    run.sense,
+                    state.assumptions.restart_after[r],
+                    state.x[run.restart]};
   }
   return draw;
+}
+
+/// By how much the logarithm of the true density at a draw exceeds what the term's Gaussian says, up to a constant.
+double excess(const MixtureTerm& term, const Model& model, const State& state) {
+  Eigen::VectorXd residuals = Eigen::VectorXd::Zero(model.readings);
+  Eigen::Index row = 0;
+  for (const auto& observation : model.observations) {
+    observation->evaluate(state, row, residuals, nullptr);
+    row += observation->rows();
+  }
+  const Eigen::VectorXd linear = term.minimum.residuals + term.minimum.jacobian * (state.x - term.minimum.x);
+  return (linear.squaredNorm() - residuals.squaredNorm()) / 2;
+}
+
+/// Draws from one term. The Gaussian about its minimum proposes; where the readings bend away from it (a bend near
+/// the pipe's end may turn far, but not along a straight tangent) a proposal is taken only as often as its true
+/// density asks: the independence sampler of Metropolis and Hastings, which takes nearly all where the term is nearly
+/// linear.
+void draw_from(const MixtureTerm& term, std::size_t index, std::size_t count, const Model& model, Random& random,
+               std::vector<RouteDraw>& draws) {
+  constexpr Eigen::Index settling = 8;  // proposals before the first draw is kept
+  const Eigen::MatrixXd x = term.draw(random, static_cast<Eigen::Index>(count) + settling);
+  RouteDraw current;
+  double level = 0;
+  bool any = false;
+  for (Eigen::Index k = 0; k < x.cols(); ++k) {
+    const Eigen::VectorXd proposed = x.col(k);
+    const State state(model, term.assumptions, proposed, false);
+    const double proposed_level = excess(term, model, state);
+    const double chance = random.uniform();
+    if (!any || std::log(std::max(chance, 1e-300)) < proposed_level - level) {
+      level = proposed_level;
+      any = true;
+      current = one_draw(model, state);
+    }
+    if (k < settling) continue;
+    draws.push_back(current);
+    draws.back().alternative = index;
+  }
 }
 
 void fill_draws(Posterior& posterior, const Mixture& mixture, const SolveOptions& options) {
@@ -131,14 +172,8 @@ void fill_draws(Posterior& posterior, const Mixture& mixture, const SolveOptions
 
   Random random(options.seed);
   posterior.draws.reserve(count);
-  for (std::size_t t = 0; t < mixture.terms.size(); ++t) {
-    if (share[t] == 0) continue;
-    const Eigen::MatrixXd x = mixture.terms[t]->draw(random, static_cast<Eigen::Index>(share[t]));
-    for (Eigen::Index k = 0; k < x.cols(); ++k) {
-      posterior.draws.push_back(one_draw(*mixture.model, mixture.terms[t]->assumptions, x.col(k)));
-      posterior.draws.back().alternative = t;
-    }
-  }
+  for (std::size_t t = 0; t < mixture.terms.size(); ++t)
+    if (share[t] > 0) draw_from(*mixture.terms[t], t, share[t], *mixture.model, random, posterior.draws);
 }
 
 /// Probability that a locate is wrong itself or carries a wrong counter.

@@ -1,5 +1,7 @@
 #include "route/solver.hpp"
 
+#include <Eigen/SVD>
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
@@ -30,8 +32,8 @@ double linear_sum(const Minimum& at, const Prior& prior, const Eigen::VectorXd& 
   return (at.residuals + at.jacobian * (to - at.x)).squaredNorm() + prior_sum(prior, to);
 }
 
-/// Both forms minimise |r + J d|^2 + |x + d - mean|^2_P + damping |d|^2_D with D = P^-1 or diag(J'J).
-/// Here the damping pulls the prior's mean toward x and tightens it, so that one formula serves.
+/// Minimises |r + J d|^2 + |x + d - mean|^2_P + damping |d|^2_P with the prior's P^-1. The damping pulls the prior's
+/// mean toward x and tightens it, so that one formula serves.
 Step step_by_readings(const Minimum& at, const Prior& prior, double damping) {
   const Eigen::VectorXd mean = (prior.mean + damping * at.x) / (1 + damping);
   const Eigen::VectorXd variance = prior.variance / (1 + damping);
@@ -52,65 +54,163 @@ Eigen::VectorXd information(const Prior& prior) {
   });
 }
 
-Step step_by_unknowns(const Minimum& at, const Prior& prior, double damping) {
+void evaluate(LeastSquaresProblem& problem, const Prior& prior, Minimum& m) {
+  m.residuals.setZero();
+  m.jacobian.setZero();
+  problem.evaluate(m.x, m.residuals, &m.jacobian);
+  m.sum_of_squares = m.residuals.squaredNorm() + prior_sum(prior, m.x);
+}
+
+bool promises_too_little(const Minimum& at, double promised, const SolverOptions& options) {
+  return promised <= std::max(options.relative_decrease * (at.sum_of_squares + 1e-300), options.least_decrease);
+}
+
+/// Priors keep a chain near enough to straight that the full Gauss-Newton step mostly serves; damping comes in where
+/// it does not.
+Minimum minimise_by_readings(LeastSquaresProblem& problem, const Prior& prior, Minimum at,
+                             const SolverOptions& options) {
+  double damping = 0, growth = 2;
+  Minimum trial = at;
+  while (at.steps < options.max_steps) {
+    const Step step = step_by_readings(at, prior, damping);
+    ++at.steps;
+    if (damping < 1e-3 && promises_too_little(at, step.promised, options)) {
+      at.converged = true;
+      break;
+    }
+    trial.x = step.to;
+    evaluate(problem, prior, trial);
+    const double gained = at.sum_of_squares - trial.sum_of_squares;
+    if (std::isfinite(trial.sum_of_squares) && gained > 0) {
+      // Nielsen 1999: damping follows how well the linear model foretold the decrease.
+      const double ratio = gained / step.promised;
+      trial.steps = at.steps;
+      std::swap(at, trial);
+      damping *= std::max(1.0 / 3, 1 - std::pow(2 * ratio - 1, 3));
+      growth = 2;
+      if (damping < 1e-5) damping = 0;
+    } else {
+      if (damping > 1e12) {
+        at.converged = true;  // no step in any direction lowers the sum further: rounding has been reached
+        break;
+      }
+      damping = std::max(damping * growth, 1e-3);
+      growth *= 2;
+    }
+  }
+  return at;
+}
+
+/// The linear model at a point in units in which its columns have about unit length, taken apart so that the step for
+/// any damping costs a product.
+class Trust {
+ public:
+  Trust(const Minimum& at, const Prior& prior, const Eigen::VectorXd& scales) : scales_(scales) {
+    const Eigen::VectorXd root = information(prior).cwiseSqrt();
+    const Eigen::Index readings = at.residuals.size(), unknowns = at.x.size();
+    // Stacked and taken apart as it is rather than squared into normal equations, which would halve the digits of a
+    // badly conditioned problem.
+    Eigen::MatrixXd stacked = Eigen::MatrixXd::Zero(readings + unknowns, unknowns);
+    stacked.topRows(readings) = at.jacobian * scales.cwiseInverse().asDiagonal();
+    stacked.bottomRows(unknowns).diagonal() = root.cwiseQuotient(scales);
+    Eigen::VectorXd target(readings + unknowns);
+    target << -at.residuals, root.cwiseProduct(prior.mean - at.x);
+    svd_.compute(stacked, Eigen::ComputeThinU | Eigen::ComputeThinV);
+    pull_ = svd_.matrixU().transpose() * target;
+  }
+
+  /// The step that lowers the linear model most among those no longer than `radius`, in scaled units, to a tenth.
+  Eigen::VectorXd step(double radius, bool& full) const {
+    const double longest = svd_.singularValues()[0];
+    const auto scaled = [&](double damping) -> Eigen::VectorXd {
+      const Eigen::ArrayXd s = svd_.singularValues().array();
+      // A direction the readings do not see at all is not moved in.
+      return (s > 1e-15 * longest).select(s * pull_.array() / (s.square() + damping), 0.0).matrix();
+    };
+    Eigen::VectorXd best = scaled(0);
+    full = best.norm() <= 1.1 * radius;
+    double low = 1e-32 * longest * longest, high = 1e16 * longest * longest;
+    for (int i = 0; i < 100 && !full; ++i) {
+      const double damping = std::sqrt(low * high);
+      best = scaled(damping);
+      if (best.norm() > 1.1 * radius)
+        low = damping;
+      else if (best.norm() < 0.9 * radius)
+        high = damping;
+      else
+        break;
+    }
+    return (svd_.matrixV() * best).cwiseQuotient(scales_);
+  }
+
+ private:
+  Eigen::VectorXd scales_, pull_;
+  Eigen::JacobiSVD<Eigen::MatrixXd> svd_;
+};
+
+/// The share of a step that went too far at which the parabola through what is known has its minimum, from a tenth to
+/// a half.
+double shortened(const Minimum& at, const Prior& prior, const Eigen::VectorXd& step, double sum) {
+  if (!std::isfinite(sum)) return 0.1;
+  const Eigen::VectorXd gradient =
+      at.jacobian.transpose() * at.residuals + information(prior).cwiseProduct(at.x - prior.mean);
+  const double slope = 2 * gradient.dot(step), curve = sum - at.sum_of_squares - slope;
+  return curve > 0 ? std::clamp(-slope / (2 * curve), 0.1, 0.5) : 0.5;
+}
+
+/// More 1978 (The Levenberg-Marquardt algorithm: implementation and theory): the length of the step is controlled
+/// rather than the damping, in units of the longest each column has been, which follows a curved valley where damping
+/// by steady factors creeps.
+Minimum minimise_by_unknowns(LeastSquaresProblem& problem, const Prior& prior, Minimum at,
+                             const SolverOptions& options) {
   const Eigen::VectorXd p = information(prior);
   assert(p.allFinite() && "an unknown held fixed needs the form by readings");
-  Eigen::MatrixXd normal = at.jacobian.transpose() * at.jacobian;
-  normal.diagonal() += p;
-  // Columns differ by many powers of ten in badly scaled problems; unit diagonal keeps the factor exact enough.
-  const Eigen::VectorXd scale = normal.diagonal().cwiseSqrt().cwiseMax(1e-300).cwiseInverse();
-  const Eigen::VectorXd gradient = at.jacobian.transpose() * at.residuals + p.cwiseProduct(at.x - prior.mean);
-  Eigen::MatrixXd scaled = scale.asDiagonal() * normal * scale.asDiagonal();
-  scaled.diagonal().array() += damping;
-  Step step;
-  step.to = at.x - scale.cwiseProduct(scaled.ldlt().solve(scale.cwiseProduct(gradient)));
-  step.promised = at.sum_of_squares - linear_sum(at, prior, step.to);
-  return step;
+  constexpr double first_radius = 100;  // More's factor
+  Eigen::VectorXd scales = Eigen::VectorXd::Zero(at.x.size());
+  double radius = -1;
+  Minimum trial = at;
+  while (at.steps < options.max_steps) {
+    scales = scales.cwiseMax((at.jacobian.colwise().squaredNorm().transpose() + p).cwiseSqrt()).cwiseMax(1e-300);
+    if (radius < 0) {
+      const double length = scales.cwiseProduct(at.x).norm();
+      radius = first_radius * (length > 0 ? length : 1);
+    }
+    bool full = false;
+    const Eigen::VectorXd step = Trust(at, prior, scales).step(radius, full);
+    ++at.steps;
+    trial.x = at.x + step;
+    const double promised = at.sum_of_squares - linear_sum(at, prior, trial.x);
+    const double length = scales.cwiseProduct(step).norm();
+    if ((full && promises_too_little(at, promised, options)) || length <= 1e-15 * scales.cwiseProduct(at.x).norm()) {
+      at.converged = true;
+      break;
+    }
+    evaluate(problem, prior, trial);
+    const double ratio =
+        std::isfinite(trial.sum_of_squares) ? (at.sum_of_squares - trial.sum_of_squares) / promised : -1;
+    if (ratio <= 0.25)
+      radius = length * shortened(at, prior, step, trial.sum_of_squares);
+    else if (ratio >= 0.75 || full)
+      radius = 2 * length;
+    if (ratio > 1e-4) {
+      trial.steps = at.steps;
+      std::swap(at, trial);
+    }
+  }
+  return at;
 }
 
 }  // namespace
 
 Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::VectorXd& start,
                  const SolverOptions& options) {
-  const bool by_readings = every_unknown_has_a_prior(prior);
   const Eigen::Index readings = problem.readings(), unknowns = start.size();
   Minimum at{start, Eigen::VectorXd::Zero(readings), JacobianMatrix::Zero(readings, unknowns)};
-  const auto evaluate = [&](Minimum& m) {
-    m.residuals.setZero();
-    m.jacobian.setZero();
-    problem.evaluate(m.x, m.residuals, &m.jacobian);
-    m.sum_of_squares = m.residuals.squaredNorm() + prior_sum(prior, m.x);
-  };
-  evaluate(at);
-  double damping = options.first_damping;
-  Minimum trial = at;
-  for (int i = 0; i < options.max_steps; ++i) {
-    Step step = by_readings ? step_by_readings(at, prior, damping) : step_by_unknowns(at, prior, damping);
-    ++at.steps;
-    if (damping < 1e-3 &&
-        step.promised <= std::max(options.relative_decrease * (at.sum_of_squares + 1e-300), options.least_decrease)) {
-      at.converged = true;
-      break;
-    }
-    trial.x = step.to;
-    evaluate(trial);
-    const double gained = at.sum_of_squares - trial.sum_of_squares;
-    if (std::isfinite(trial.sum_of_squares) && gained > 0) {
-      const double ratio = gained / step.promised;
-      trial.steps = at.steps;
-      std::swap(at, trial);
-      damping = ratio > 0.75   ? (damping < 1e-4 ? 0 : damping / 8)
-                : ratio > 0.25 ? damping
-                               : std::max(damping * 2, 1e-2);
-    } else {
-      if (damping > 1e12) {
-        at.converged = true;  // no step in any direction lowers the sum further: rounding has been reached
-        break;
-      }
-      damping = std::max(damping * 8, 1e-3);
-    }
-  }
-  return at;
+  // A start off the mean of an unknown that is held there would be a fit nobody may have.
+  at.x = (prior.variance.array() == 0).select(prior.mean, start);
+  evaluate(problem, prior, at);
+  return every_unknown_has_a_prior(prior) ? minimise_by_readings(problem, prior, std::move(at), options)
+                                          : minimise_by_unknowns(problem, prior, std::move(at), options);
 }
 
 Spread::Spread(const Minimum& minimum, const Prior& prior)

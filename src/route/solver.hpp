@@ -27,10 +27,9 @@ class LeastSquaresProblem {
 
 struct SolverOptions {
   int max_steps = 60;
-  double relative_decrease =
-      1e-9;                   ///< converged when a full step promises to lower the sum of squares by less than this
-  double least_decrease = 0;  ///< … or less than this outright
-  double first_damping = 0;   ///< Marquardt's lambda at the start; 0 tries the full Gauss-Newton step first
+  /// Converged when a full step promises to lower the sum of squares by less than this share of it …
+  double relative_decrease = 1e-9;
+  double least_decrease = 0;  ///< … or by less than this outright
 };
 
 /// The minimum of |residuals|^2 + |(x - mean)/sigma|^2 and what lies around it.
@@ -49,7 +48,8 @@ struct Minimum {
 /// from the n-by-n normal matrix J'J + P^-1, or, where every unknown has a prior, from the m-by-m matrix
 /// I + J P J' of the readings (the two are one another's Woodbury identity). A chain of many short pieces seen by
 /// few readings takes the second, whose cost grows with m^2 n + m^3 and so only linearly with the line's length.
-/// Damping scales with the prior, or with the columns of J where there is none (Marquardt 1963; More 1978).
+/// The first form bounds the step in units of the columns of J (More 1978), the second damps it in units of the
+/// prior.
 Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::VectorXd& start,
                  const SolverOptions& options = {});
 

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "route/observations/observations.hpp"
@@ -44,38 +45,50 @@ class Join : public Observation {
                 JacobianMatrix* jacobian) const override {
     const State::Seen end = state.endpoint(branch_);
     const Chain& parent = state.chains[parent_];
-    const double u = nearest(parent, end.point.at);
-    const Chain::Point foot = parent.point(u);
-    const Eigen::Vector3d right(std::cos(foot.heading), -std::sin(foot.heading), 0), up(0, 0, 1);
-    const Eigen::Vector3d off = end.point.at - foot.at;
+    const Foot foot = nearest(parent, end.point.at);
+    const Chain::Point on = parent.point(foot.u);
+    const Eigen::Vector3d right(std::cos(on.heading), -std::sin(on.heading), 0), up(0, 0, 1);
+    const Eigen::Vector3d along(-right.y(), right.x(), 0), off = end.point.at - on.at;
     residuals[row] = right.dot(off) / prior::wye;
     residuals[row + 1] = up.dot(off) / prior::wye;
     if (!jacobian) return;
-    // The foot slides along the parent as the end moves, which changes nothing across it; up it follows the grade.
     JacobianMatrix at_end = JacobianMatrix::Zero(3, jacobian->cols()), at_foot = at_end;
+    Eigen::RowVectorXd heading = Eigen::RowVectorXd::Zero(jacobian->cols());
     state.add_derivatives(end, at_end);
-    parent.add_point_derivatives(u, at_foot);
+    parent.add_point_derivatives(foot.u, at_foot);
+    parent.add_heading_derivatives(foot.u, 1, heading);
     const JacobianMatrix relative = at_end - at_foot;
-    jacobian->row(row) = right.transpose() * relative / prior::wye;
+    jacobian->row(row) = (right.transpose() * relative - along.dot(off) * heading) / prior::wye;
     jacobian->row(row + 1) = up.transpose() * relative / prior::wye;
+    if (!foot.slides) return;
+    // The foot slides along the parent, by what keeps the offset square to it, and rises or falls with its grade.
+    const double level = std::max(along.dot(on.direction), 1e-6);
+    jacobian->row(row + 1) -=
+        on.direction.z() / level * (along.transpose() * relative + right.dot(off) * heading) / prior::wye;
   }
 
  private:
-  static double nearest(const Chain& chain, const Eigen::Vector3d& p) {
-    double best = INFINITY, at = 0;
+  struct Foot {
+    double u = 0;
+    bool slides = false;  ///< inside a piece, not at a corner between two
+  };
+  static Foot nearest(const Chain& chain, const Eigen::Vector3d& p) {
+    double best = INFINITY;
+    Foot foot;
     const auto& pieces = chain.pieces();
     for (std::size_t k = 0; k < pieces.size(); ++k) {
       const double high = k + 1 < pieces.size() ? pieces[k + 1].u : INFINITY;
       const double low = k == 0 ? -INFINITY : pieces[k].u;
       const Eigen::Vector2d along = pieces[k].direction.head<2>(), off = (p - pieces[k].at).head<2>();
-      const double u = std::clamp(pieces[k].u + along.dot(off) / std::max(along.squaredNorm(), 1e-9), low, high);
+      const double free = pieces[k].u + along.dot(off) / std::max(along.squaredNorm(), 1e-9);
+      const double u = std::clamp(free, low, high);
       const double distance = (off - (u - pieces[k].u) * along).norm();
       if (distance < best) {
         best = distance;
-        at = u;
+        foot = {u, u == free};
       }
     }
-    return at;
+    return foot;
   }
 
   LineEndpoint branch_;
