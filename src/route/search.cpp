@@ -30,6 +30,11 @@ bool is_about_locate(const Atom& atom) {
   return atom.kind == MistakeKind::wrong_locate || atom.kind == MistakeKind::misread_counter;
 }
 
+/// Whether what the atom frees acts through the route, which its first-order effect may misjudge.
+bool far_reaching(const Atom& atom) {
+  return atom.kind != MistakeKind::wrong_locate;
+}
+
 /// Two atoms that cannot both be assumed, or would say the same twice.
 bool exclude(const Atom& a, const Atom& b) {
   if (a == b) return true;
@@ -61,6 +66,9 @@ class Search {
       : model_(model), statistics_(statistics), candidates_(candidates(model, placed)) {
     const bool careful = std::all_of(placed.runs.begin(), placed.runs.end(),
                                      [](const Run& run) { return run.bends == Completeness::all; });
+    careful_ = careful;
+    some_bends_ = std::any_of(placed.runs.begin(), placed.runs.end(),
+                              [](const Run& run) { return run.bends == Completeness::some; });
     if (!careful) {
       effort_.depth = model.slots.size();
       effort_.solves = 30;
@@ -75,6 +83,7 @@ class Search {
       add(solve({}, hands, model_.start, model_.plain.frames));
     if (explain) {
       grow();
+      revise();
       settle_fittings();
     }
     return finish();
@@ -164,10 +173,35 @@ class Search {
 
   void grow() {
     std::vector<const MixtureTerm*> parents;
+    for (const auto& root : pool_) parents.push_back(root.get());
+    if (careful_) {
+      turn_pairs();
+      drop_locates();
+      parents.clear();
+      for (const auto& term : pool_) parents.push_back(term.get());
+      grow_from(std::move(parents), effort_.depth);
+      return;
+    }
+    // Bends that were left out are expected, other mistakes are not: the bends are found first, so that no sound
+    // reading is blamed for a bend the search had yet to try.
+    const std::vector<const MixtureTerm*> roots = parents;
+    bends_only_ = true;
+    grow_from(std::move(parents), effort_.depth);
+    bends_only_ = false;
     turn_pairs();
     drop_locates();
-    for (const auto& root : pool_) parents.push_back(root.get());
-    for (std::size_t depth = 1; depth <= effort_.depth && !parents.empty(); ++depth) {
+    std::vector<const MixtureTerm*> leading;
+    for (const auto& term : pool_) leading.push_back(term.get());
+    std::stable_sort(leading.begin(), leading.end(),
+                     [](const MixtureTerm* a, const MixtureTerm* b) { return a->log_evidence > b->log_evidence; });
+    if (leading.size() > effort_.beam / 2) leading.resize(effort_.beam / 2);
+    for (const MixtureTerm* root : roots)
+      if (std::find(leading.begin(), leading.end(), root) == leading.end()) leading.push_back(root);
+    grow_from(std::move(leading), some_bends_ ? effort_.depth : 3);
+  }
+
+  void grow_from(std::vector<const MixtureTerm*> parents, std::size_t depths) {
+    for (std::size_t depth = 1; depth <= depths && !parents.empty(); ++depth) {
       std::vector<const MixtureTerm*> children;
       std::size_t solved = 0;
       for (const Proposal& p : propose(parents)) {
@@ -183,6 +217,55 @@ class Search {
       for (const MixtureTerm* child : children)
         if (parents.size() < effort_.beam && child->log_evidence > best_ - effort_.reach) parents.push_back(child);
     }
+  }
+
+  /// Sets next to the leading ones that growing may have missed, because an atom was judged from a worse parent: one
+  /// without some atom, and one that blames a locate's counter in place of its position, or the reverse.
+  void revise() {
+    std::vector<const MixtureTerm*> leading;
+    for (const auto& term : pool_)
+      if (term->log_evidence > best_ - effort_.reach && !term->atoms.empty()) leading.push_back(term.get());
+    std::stable_sort(leading.begin(), leading.end(),
+                     [](const MixtureTerm* a, const MixtureTerm* b) { return a->log_evidence > b->log_evidence; });
+    if (leading.size() > effort_.beam) leading.resize(effort_.beam);
+    for (const MixtureTerm* term : leading) {
+      for (std::size_t i = 0; i < term->atoms.size(); ++i) {
+        const Atom& atom = term->atoms[i];
+        if (term->atoms.size() > 1) resolve_with(*term, i, nullptr);
+        if (!is_about_locate(atom)) continue;
+        for (const Atom& other : candidates_)
+          if (is_about_locate(other) && other.index == atom.index && other.kind != atom.kind)
+            resolve_with(*term, i, &other);
+      }
+    }
+  }
+
+  /// Solves a set with one atom taken out and perhaps another put in, unless it is there already.
+  void resolve_with(const MixtureTerm& term, std::size_t out, const Atom* in) {
+    std::vector<Atom> atoms = term.atoms;
+    atoms.erase(atoms.begin() + static_cast<std::ptrdiff_t>(out));
+    Eigen::VectorXd start = term.minimum.x;
+    const std::vector<std::size_t> slots = slots_of(term.atoms);
+    if (term.atoms[out].kind == MistakeKind::unlogged_bend)
+      for (std::size_t s = slots[out]; s < model_.slots.size(); ++s)
+        for (const auto unknown : {&BendSlot::angle, &BendSlot::place})
+          start[model_.slots[s].*unknown] = s + 1 < model_.slots.size() ? start[model_.slots[s + 1].*unknown] : 0;
+    if (term.atoms[out].kind == MistakeKind::wrong_hand) start[model_.bends[term.atoms[out].index].angle] *= -1;
+    if (in) {
+      atoms.push_back(*in);
+      std::stable_sort(atoms.begin(), atoms.end(), before);
+    }
+    for (const auto& other : pool_)
+      if (other->atoms == atoms && other->choices == term.choices) return;
+    add(solve(atoms, term.choices, std::move(start), term.assumptions.frames));
+  }
+
+  /// Slot of each unlogged bend of a set; unlogged bends take them in their order.
+  static std::vector<std::size_t> slots_of(const std::vector<Atom>& atoms) {
+    std::vector<std::size_t> slots;
+    std::size_t next = 0;
+    for (const Atom& atom : atoms) slots.push_back(atom.kind == MistakeKind::unlogged_bend ? next++ : next);
+    return slots;
   }
 
   /// Two wrong hands can hide each other, one alone making things worse: where the notes as they stand do not fit,
@@ -206,7 +289,8 @@ class Search {
   /// The same for two or three wrong locates, the likeliest few to first order.
   void drop_locates() {
     const MixtureTerm& root = *pool_.front();
-    if (root.misfit() < 3) return;
+    // Where no bends were written down the misfit is first of all theirs.
+    if (!(careful_ || some_bends_) || root.misfit() < 3) return;
     std::vector<Atom> locates;
     for (const Atom& atom : candidates_)
       if (atom.kind == MistakeKind::wrong_locate) locates.push_back(atom);
@@ -237,9 +321,10 @@ class Search {
     for (const MixtureTerm* parent : parents) {
       const auto bends = std::count_if(parent->atoms.begin(), parent->atoms.end(),
                                        [](const Atom& a) { return a.kind == MistakeKind::unlogged_bend; });
-      // A bend's first-order guess misjudges large turns; that matters where there is something left to explain.
+      // A first-order guess misjudges large turns and shifts; that matters where there is something left to explain.
       const double generosity = std::clamp(2 * parent->misfit(), 0.0, 6.0);
       for (const Atom& atom : candidates_) {
+        if (bends_only_ && atom.kind != MistakeKind::unlogged_bend && atom.kind != MistakeKind::wrong_hand) continue;
         if (atom.kind == MistakeKind::unlogged_bend && static_cast<std::size_t>(bends) >= model_.slots.size())
           continue;
         if (std::any_of(parent->atoms.begin(), parent->atoms.end(),
@@ -248,7 +333,7 @@ class Search {
         const MixtureTerm::Gain gain = parent->gain(model_, kind_of(atom.kind).effect(model_, atom));
         Proposal p{parent->log_evidence + atom.log_odds + gain.log_evidence, parent, atom, gain.first, gain.sigma};
         if (atom.kind == MistakeKind::unlogged_bend) p.hoped += std::log(2.5 * odds::unlogged_place);
-        if (atom.kind == MistakeKind::wrong_hand || atom.kind == MistakeKind::unlogged_bend) p.hoped += generosity;
+        if (far_reaching(atom)) p.hoped += generosity;
         if (p.hoped > best_ - effort_.reach) proposals.push_back(std::move(p));
       }
     }
@@ -419,6 +504,9 @@ class Search {
   const Model& model_;
   SolveStatistics& statistics_;
   Effort effort_;
+  bool bends_only_ = false;
+  bool some_bends_ = false;  ///< some run says that it wrote down some
+  bool careful_ = true;      ///< every run says that all bends were written down
   std::vector<Atom> candidates_;
   std::vector<std::unique_ptr<MixtureTerm>> pool_;
   double best_ = -std::numeric_limits<double>::infinity();

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "measure/bearing.hpp"
 #include "route/explanations/odds.hpp"
@@ -189,9 +190,11 @@ void fill_words(Posterior& posterior, const Mixture& mixture, const Placed& plac
     Explanation mistake;
     const Atom* atom = nullptr;
     const MixtureTerm* term = nullptr;  ///< the likeliest that makes it
-    double probability = 0;
+    double probability = 0;             ///< of making it at least once: a set that makes it twice counts once
+    std::size_t last = 0;               ///< the term counted last
   };
   std::vector<Group> groups;
+  constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
   double blameless = 0;
   for (std::size_t t = 0; t < mixture.terms.size(); ++t) {
     const MixtureTerm& term = *mixture.terms[t];
@@ -200,8 +203,9 @@ void fill_words(Posterior& posterior, const Mixture& mixture, const Placed& plac
       const Explanation& mistake = posterior.alternatives[t].mistakes[i];
       auto group = std::find_if(groups.begin(), groups.end(),
                                 [&](const Group& g) { return same_mistake(g.mistake, mistake); });
-      if (group == groups.end()) group = groups.insert(groups.end(), {mistake, &term.atoms[i], &term, 0});
-      group->probability += term.weight;
+      if (group == groups.end()) group = groups.insert(groups.end(), {mistake, &term.atoms[i], &term, 0, none});
+      if (group->last != t) group->probability += term.weight;
+      group->last = t;
     }
   }
   std::stable_sort(groups.begin(), groups.end(),
