@@ -125,7 +125,9 @@ double excess(const MixtureTerm& term, const Model& model, const State& state) {
     row += observation->rows();
   }
   const Eigen::VectorXd linear = term.minimum.residuals + term.minimum.jacobian * (state.x - term.minimum.x);
-  return (linear.squaredNorm() - residuals.squaredNorm()) / 2;
+  const double all = (linear.squaredNorm() - residuals.squaredNorm()) / 2;
+  // Differences within a factor of e are let pass: there, draws that owe nothing to each other are worth more.
+  return all - std::clamp(all, -1.0, 1.0);
 }
 
 /// Draws from one term. The Gaussian about its minimum proposes; where the readings bend away from it (a bend near
