@@ -33,7 +33,7 @@ struct CairoHooks {
   std::function<void(const Object& object, bool begins)> object;
   bool pictures_as_they_are = false;  ///< hand a JPEG through to the surface instead of its pixels
 };
-void draw_sheet(cairo_t* context, const Sheet& sheet, CairoFonts& fonts, const CairoHooks& hooks = {});
+void draw_sheet(cairo_t* cr, const Sheet& sheet, CairoFonts& fonts, const CairoHooks& hooks = {});
 
 /// Throws what Cairo says when something failed.
 void check(cairo_status_t status, const char* while_doing);

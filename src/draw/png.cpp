@@ -55,9 +55,11 @@ std::string write_png(const Sheet& sheet, double dpi) {
   for (int y = 0; y < height; ++y) {
     const unsigned char* from = pixels + static_cast<std::ptrdiff_t>(y) * stride;
     for (int x = 0; x < width; ++x) {
-      row[3 * x] = from[4 * x + 2];
-      row[3 * x + 1] = from[4 * x + 1];
-      row[3 * x + 2] = from[4 * x];
+      unsigned char* to = row.data() + static_cast<std::ptrdiff_t>(x) * 3;
+      to[0] = from[2];
+      to[1] = from[1];
+      to[2] = from[0];
+      from += 4;
     }
     png_write_row(png, row.data());
   }

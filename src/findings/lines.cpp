@@ -179,7 +179,9 @@ std::vector<LineFinding> find_lines(const Sampling& sampling, const RuleSet& rul
       }
       line.corridor95 = corridor(sampling, l, stations);
       const double step = mark_step(line.length, placed.unit);
-      for (double s = 0; s <= line.length + 1e-9; s += step) {
+      const int marks = static_cast<int>((line.length + 1e-9) / step);
+      for (int m = 0; m <= marks; ++m) {
+        const double s = m * step;
         const Sample sample = sampling.at_station(l, s);
         const auto depths = sampling.depths(sample);
         RouteStation mark;

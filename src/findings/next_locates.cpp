@@ -215,7 +215,9 @@ std::vector<Stop> stops(const Sampling& sampling, const Plan& plan) {
     if (run.zero == CounterZero::stated) first = run.zero_reading.metres;
     // Some twenty stops per run, at whole feet or half metres.
     const double step = std::max(1.0, std::ceil((last - first) / 20 / unit)) * unit;
-    for (double at = first + step; at <= last + 1e-9; at += step) {
+    const int stops = static_cast<int>((last - first + 1e-9) / step);
+    for (int i = 1; i <= stops; ++i) {
+      const double at = first + i * step;
       const Sample sample = sampling.exactly_at(r, {at}, Sight::sonde, plan.stride());
       const double depth = std::max(0.3, mean_of(sampling.depths(sample)));
       // Taken midway between the two nulls: as good along the pipe as across it.

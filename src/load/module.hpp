@@ -26,6 +26,8 @@ Interface& open_module() {
 }  // namespace swingtie
 
 /// Written once in a module's source: exports `object_type`, a default-constructible class derived from `interface`.
+// Both are names of types, which take no parentheses.
+// NOLINTBEGIN(bugprone-macro-parentheses)
 #define SWINGTIE_MODULE(interface, object_type)                                               \
   extern "C" __attribute__((visibility("default"))) const char* swingtie_module_version() {   \
     return SWINGTIE_VERSION;                                                                  \
@@ -37,3 +39,4 @@ Interface& open_module() {
     static object_type object;                                                                \
     return static_cast<interface*>(&object);                                                  \
   }
+// NOLINTEND(bugprone-macro-parentheses)

@@ -2,16 +2,17 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 namespace swingtie {
 namespace {
 
 std::string hex(unsigned rgb, double opacity = 1) {
-  return fmt::format("#{:06X}{:02X}", rgb, static_cast<unsigned>(opacity * 255 + 0.5));
+  return fmt::format("#{:06X}{:02X}", rgb, std::lround(opacity * 255));
 }
 
 std::string decimal(unsigned rgb, double opacity = 1) {
-  return fmt::format("{},{},{},{}", rgb >> 16 & 255, rgb >> 8 & 255, rgb & 255,
-                     static_cast<unsigned>(opacity * 255 + 0.5));
+  return fmt::format("{},{},{},{}", rgb >> 16 & 255, rgb >> 8 & 255, rgb & 255, std::lround(opacity * 255));
 }
 
 std::string option(std::string_view name, std::string_view value) {

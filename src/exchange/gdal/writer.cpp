@@ -197,7 +197,7 @@ class Filler {
     return all;
   }
 
-  static std::string without_quotes(std::string text) {
+  static std::string without_quotes(const std::string& text) {
     std::string all;
     for (const char c : text) {
       if (c == '"' || c == '\\') all += '\\';

@@ -40,7 +40,7 @@ std::string stance(const Viewer& viewer);
 std::string pipe_direction(const Placed& placed, const Viewer& viewer, Azimuth along);
 
 /// The swing ties of a point, as instructions for two tapes and a check.
-std::string ties(const Placed& placed, const TieSet& ties);
+std::string ties(const Placed& placed, const TieSet& set);
 
 /// Whose side an item is on.
 std::string side(const ItemFinding& item);
