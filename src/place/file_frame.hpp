@@ -24,8 +24,8 @@ class FileFrame {
                                        const std::optional<Written<std::string>>& stated, Span path_at,
                                        Report& report);
 
-  PlanPoint to_site(PlanPoint in_file) const;
-  PlanPoint to_file(PlanPoint on_site) const;
+  PlanPoint to_site(PlanPoint p) const;
+  PlanPoint to_file(PlanPoint p) const;
   /// The part of the file within a distance of a place of the site, metres.
   FileBox box_around(PlanPoint on_site, double reach) const;
   /// Root mean square error of what lies between the two, metres, after use.

@@ -446,11 +446,11 @@ std::shared_ptr<const GroundSurface> Resolver::elevation_model(const Ground::Dem
   double scale = 1;
   if (dem.metres_per_unit) {
     scale = *dem.metres_per_unit;
-  } else if (unit.find("us") != std::string::npos && unit.find("f") != std::string::npos) {
+  } else if (unit.find("us") != std::string::npos && unit.find('f') != std::string::npos) {
     scale = metres_per_us_survey_foot;
-  } else if (unit.rfind("f", 0) == 0) {
+  } else if (unit.starts_with('f')) {
     scale = metres_per_foot;
-  } else if (unit.rfind("m", 0) != 0) {
+  } else if (!unit.starts_with('m')) {
     report_.warn(dem.path.at, "this elevation model does not say the unit of its heights",
                  "`units: ft` or `units: m` beside `path:`", "taken as metres");
   }

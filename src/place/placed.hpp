@@ -113,7 +113,7 @@ enum class Material {
 
 /// The material that a note names, in any usual spelling (`vitrified clay`, `VCP`, `bituminous fibre`);
 /// Material::unknown for anything else.
-Material material_of(std::string_view words);
+Material material_of(std::string_view text);
 std::string_view material_name(Material material);
 
 struct Pipe {
