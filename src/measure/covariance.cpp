@@ -112,4 +112,10 @@ double chi_square_quantile(double probability, int degrees_of_freedom) {
   return 2 * boost::math::gamma_p_inv(degrees_of_freedom / 2.0, probability, Policy());
 }
 
+double chi_square_beyond(double q, int degrees_of_freedom) {
+  assert(q >= 0 && degrees_of_freedom >= 1);
+  if (degrees_of_freedom == 2) return std::exp(-q / 2);
+  return boost::math::gamma_q(degrees_of_freedom / 2.0, q / 2, Policy());
+}
+
 }  // namespace swingtie

@@ -49,4 +49,7 @@ double normal_cdf(double x);
 /// q with P(Q <= q) = probability for a chi-square Q; probability in (0, 1), degrees_of_freedom >= 1.
 double chi_square_quantile(double probability, int degrees_of_freedom);
 
+/// P(Q > q) for a chi-square Q; q >= 0, degrees_of_freedom >= 1. Exact in the far tail.
+double chi_square_beyond(double q, int degrees_of_freedom);
+
 }  // namespace swingtie

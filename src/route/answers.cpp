@@ -191,6 +191,37 @@ double wrong_probability(const Mixture& mixture, std::size_t locate) {
   return std::min(sum, 1.0);
 }
 
+/// Probability of a misfit at least as large as a locate's, place, depths and direction together, if it is sound.
+double quality(const MixtureTerm& term, std::size_t index, const ModelLocate& locate) {
+  const Eigen::Index first = locate.first_row, count = locate.end_row - locate.first_row;
+  Eigen::VectorXd misfit = term.minimum.residuals.segment(first, count);
+  JacobianMatrix slopes = term.minimum.jacobian.middleRows(first, count);
+  const bool held_wrong = std::any_of(term.atoms.begin(), term.atoms.end(), [&](const Atom& atom) {
+    return (atom.kind == MistakeKind::wrong_locate || atom.kind == MistakeKind::misread_counter) &&
+           atom.index == index;
+  });
+  // Held for wrong it had no say in the route, and misses it by what the mistake took up.
+  if (held_wrong)
+    for (const Eigen::Index unknown : {locate.blunder, locate.blunder + 1, locate.blunder + 2, locate.shift}) {
+      misfit -= slopes.col(unknown) * term.minimum.x[unknown];
+      slopes.col(unknown).setZero();
+    }
+  // A reading that took part in the fit leaves a residual smaller than itself, one that did not a larger one.
+  const Eigen::MatrixXd route = term.covariance(slopes);
+  const Eigen::MatrixXd spread = Eigen::MatrixXd::Identity(count, count) + (held_wrong ? route : -route);
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> axes(spread);
+  double square = 0;
+  int directions = 0;
+  for (Eigen::Index i = 0; i < count; ++i) {
+    // Without redundancy in a direction its residual is zero whatever was read, and says nothing.
+    if (axes.eigenvalues()[i] < 1e-3) continue;
+    const double part = axes.eigenvectors().col(i).dot(misfit);
+    square += part * part / axes.eigenvalues()[i];
+    ++directions;
+  }
+  return directions == 0 ? 1 : chi_square_beyond(square, directions);
+}
+
 void fill_residuals(Posterior& posterior, const Mixture& mixture, const Placed& placed) {
   const Model& model = *mixture.model;
   const MixtureTerm& best = *mixture.terms.front();
@@ -216,28 +247,7 @@ void fill_residuals(Posterior& posterior, const Mixture& mixture, const Placed& 
     else if (read.depth.across)
       residual.depth = *read.depth.across - depth;
 
-    bool held_wrong = false;
-    for (const Atom& atom : best.atoms)
-      held_wrong =
-          held_wrong ||
-          ((atom.kind == MistakeKind::wrong_locate || atom.kind == MistakeKind::misread_counter) && atom.index == k);
-    // A reading that took part in the fit leaves a residual smaller than itself, one that did not a larger one.
-    const PlanCovariance own = locate.covariance(best.assumptions.frames[k]);
-    const PlanCovariance route = best.covariance(state.rows(locate.sighting).topRows<2>());
-    const PlanCovariance spread = held_wrong ? PlanCovariance(own + route) : PlanCovariance(own - route);
-    const Eigen::SelfAdjointEigenSolver<PlanCovariance> axes(spread);
-    double square = 0;
-    int directions = 0;
-    for (int i = 0; i < 2; ++i) {
-      // Without redundancy in a direction its residual is zero whatever was read, and says nothing.
-      if (axes.eigenvalues()[i] < 1e-3 * own.trace()) continue;
-      const double part = axes.eigenvectors().col(i).dot(off);
-      square += part * part / axes.eigenvalues()[i];
-      ++directions;
-    }
-    residual.quality = directions == 2   ? std::exp(-square / 2)
-                       : directions == 1 ? std::erfc(std::sqrt(square / 2))
-                                         : 1;
+    residual.quality = quality(best, k, locate);
     residual.wrong_probability = wrong_probability(mixture, k);
     posterior.residuals.push_back(residual);
   }

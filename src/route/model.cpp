@@ -462,6 +462,7 @@ class Builder {
       double along = std::hypot(prior::receiver_mark, m.stray_along);
       double across = std::hypot(prior::receiver_mark, m.stray_across);
       m.whole = locate.whole;
+      m.by = locate.by;
       if (locate.whole) {
         along = across = 0;
         const double radius = std::sqrt(locate.position.covariance.trace() / 2);

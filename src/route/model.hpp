@@ -62,7 +62,8 @@ struct ModelLine {
 /// How the pipe is believed to run under a locate, from the last solve or the first guess.
 struct Frame {
   double heading = 0;
-  double tilt = 0;  ///< slope beyond that of an ordinary grade, >= 0
+  double tilt = 0;   ///< slope beyond that of an ordinary grade, >= 0
+  double slope = 0;  ///< rise per length on the plan, toward the main
 };
 Frame frame_along(const Chain::Point& point);
 
@@ -79,11 +80,14 @@ struct ModelLocate {
   /// Where the operator stood about the point over the sonde; unlike `along` it holds no counter, and it is no
   /// larger than a stated whole radius allows.
   double stray_along = 0, stray_across = 0;
-  bool whole = false;         ///< `position` holds the receiver's part already
+  bool whole = false;  ///< `position` holds the receiver's part already
+  LocateMethod by = LocateMethod::peak;
   double along_per_tilt = 0;  ///< what a tilted coil adds to `along`, metres per unit of its slope
 
   /// Of the whole reading, the receiver's part laid along the pipe as it is believed to run.
   PlanCovariance covariance(const Frame& frame) const;
+  /// How far from over the sonde, on average, this way of locating puts the mark where the pipe slopes.
+  Eigen::Vector2d shift_by_slope(const Frame& frame) const;
 };
 
 /// What one solve takes for granted: which mistakes were made, and where.

@@ -55,19 +55,28 @@ inline constexpr double any_heading = 3.0;
 /// What a receiver adds to the position of a locate: pin-pointing and setting the mark, and a part that grows
 /// with the depth d (design: dipole field, F2, F7-F9 of tests/reference/locating-tilt.csv).
 ///   across the pipe            0.06 m + 0.03 d
-///   along, strongest signal    0.16 d: at 1/4 in/ft the flat-topped total field peaks that far toward the raised end
-///   along, between the nulls   0.03 d: the midpoint shifts by 0.016 d at that grade, and each null is found to +-
+///   along, strongest signal    0.14 d about a point toward the raised end (peak_shift): the top of the total field
+///   is
+///                              so flat that anywhere within a seventh of the depth looks like the peak
+///   along, between the nulls   0.03 d about a point toward the lower end (nulls_shift): each null is found to +-
 ///   along, on the line only    nothing
 inline constexpr double receiver_mark = 0.06;
 inline constexpr double receiver_across_per_depth = 0.03;
-inline constexpr double receiver_peak_per_depth = 0.16;
+inline constexpr double receiver_peak_per_depth = 0.14;
 inline constexpr double receiver_nulls_per_depth = 0.03;
 inline constexpr double receiver_line_along = 30.0;
 /// Where on the line an operator who only wants to be on it stands.
 inline constexpr double receiver_line_per_depth = 0.3;
-/// A coil on a slope t, a drop pipe say, moves the midpoint of the nulls by 0.75 t d (F7); its total peak moves by a
-/// quarter of the depth at most (F9), and ever less surely.
-inline constexpr double nulls_per_tilt = 0.75;
+/// On a slope t the strongest total signal stands (t/4)^(1/3) - 0.59 t of the depth toward the raised end: F9 and the
+/// first correction to it, within 0.005 of the exact maximum up to a slope of 0.4. The flat top hides part of that:
+/// operators who stop anywhere on it average this share. The midpoint of the nulls stands 0.75 t of the depth toward
+/// the lower end (F7).
+inline constexpr double peak_share = 0.62;
+inline constexpr double peak_correction = 0.59;
+inline constexpr double peak_steepest = 0.4;
+inline constexpr double nulls_shift = 0.75;
+/// What the uncertain slope of a steep pipe, a drop say, adds to that per unit of slope beyond an ordinary grade.
+inline constexpr double nulls_per_tilt = 0.4;
 inline constexpr double peak_per_tilt = 0.25;
 
 /// Depth readings, as a share of the depth, and a floor. Along the pipe: makers' usual 5 %. Across it the coil is

@@ -122,7 +122,8 @@ class Search {
       const Frame frame = frame_along(term.state().sightings[locate.sighting].point);
       if (locate.along > 1.5 * locate.across)
         turned = turned || std::abs(std::sin(frame.heading - frames[k].heading)) > std::sin(8 * degree);
-      turned = turned || std::abs(frame.tilt - frames[k].tilt) * locate.along_per_tilt > 0.05;
+      turned = turned || std::abs(frame.tilt - frames[k].tilt) * locate.along_per_tilt > 0.05 ||
+               (locate.shift_by_slope(frame) - locate.shift_by_slope(frames[k])).norm() > 0.05;
       frames[k] = frame;
     }
     return turned;
@@ -334,6 +335,9 @@ class Search {
         Proposal p{parent->log_evidence + atom.log_odds + gain.log_evidence, parent, atom, gain.first, gain.sigma};
         if (atom.kind == MistakeKind::unlogged_bend) p.hoped += std::log(2.5 * odds::unlogged_place);
         if (far_reaching(atom)) p.hoped += generosity;
+        // A turn by twice a bend's angle is too far for a first-order guess, and hands are few: try each.
+        if (atom.kind == MistakeKind::wrong_hand && parent->atoms.empty())
+          p.hoped = std::max(p.hoped, best_ - effort_.reach + 0.5);
         if (p.hoped > best_ - effort_.reach) proposals.push_back(std::move(p));
       }
     }

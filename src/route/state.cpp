@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "route/model.hpp"
+#include "route/priors.hpp"
 
 namespace swingtie {
 
@@ -12,14 +13,33 @@ double Model::height(double e, double n) const {
 Frame frame_along(const Chain::Point& point) {
   // Up to 1 in 25 a coil's tilt moves its null midpoint and its axial peak by 0.03 of the depth at most (F7, F8).
   constexpr double ordinary = 0.04, steepest = 3;
-  const double slope = std::abs(point.direction.z()) / std::max(point.direction.head<2>().norm(), 1e-3);
-  return {point.heading, std::clamp(slope - ordinary, 0.0, steepest)};
+  const double slope =
+      std::clamp(point.direction.z() / std::max(point.direction.head<2>().norm(), 1e-3), -steepest, steepest);
+  return {point.heading, std::max(std::abs(slope) - ordinary, 0.0), slope};
 }
 
 PlanCovariance ModelLocate::covariance(const Frame& frame) const {
   const Eigen::Vector2d t(std::sin(frame.heading), std::cos(frame.heading)), r(t.y(), -t.x());
   const double tilted = along_per_tilt * frame.tilt;
   return position + (along * along + tilted * tilted) * t * t.transpose() + across * across * r * r.transpose();
+}
+
+Eigen::Vector2d ModelLocate::shift_by_slope(const Frame& frame) const {
+  if (whole) return Eigen::Vector2d::Zero();
+  double ahead = 0;
+  switch (by) {
+    case LocateMethod::peak: {
+      const double t = std::min(std::abs(frame.slope), prior::peak_steepest);
+      ahead = std::copysign(prior::peak_share * (std::cbrt(t / 4) - prior::peak_correction * t), frame.slope);
+      break;
+    }
+    case LocateMethod::nulls:
+      ahead = -prior::nulls_shift * frame.slope;
+      break;
+    case LocateMethod::line:
+      break;
+  }
+  return ahead * depth * Eigen::Vector2d(std::sin(frame.heading), std::cos(frame.heading));
 }
 
 State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns)

@@ -118,24 +118,30 @@ TEST_CASE("a fitting written by two runs is one fitting") {
   CHECK(model->bends.size() == 3);
 }
 
-// tests/reference/locating-tilt.csv, derived from the field of a magnetic dipole: between level and the grades that
-// are laid, the midpoint of the nulls moves by no more than the receiver's part allows at one sigma, the strongest
-// total signal by about what it allows.
-TEST_CASE("what a receiver adds along the pipe covers the shift of a tilted coil at usual grades") {
+// tests/reference/locating-tilt.csv, derived from the field of a magnetic dipole.
+TEST_CASE("marks are expected where a tilted coil puts them") {
+  ModelLocate locate;
+  locate.depth = 1;
   for (const auto& row : reference::table("locating-tilt.csv")) {
-    const double slope = row.number("slope");
-    if (slope > 0.04 + 1e-9) continue;
-    CHECK(std::abs(row.number("null_midpoint_x_over_d")) <= prior::receiver_nulls_per_depth + 1e-9);
-    CHECK(row.number("total_peak_x_over_d") <= 1.3 * prior::receiver_peak_per_depth);
-    CHECK(std::abs(row.number("depth_from_nulls_over_d") - 1) < prior::depth_nulls);
-  }
-  for (const auto& row : reference::table("locating-tilt.csv")) {
-    // Steeper than that, the ellipse grows with the tilt at least as fast as the null midpoint wanders.
-    const double tilt = std::max(row.number("slope") - 0.04, 0.0);
+    // The pipe rises northward.
+    const Frame frame{0, 0, row.number("slope")};
+    locate.by = LocateMethod::nulls;
     // Printed to six decimals, hence the margin.
-    CHECK(std::abs(row.number("null_midpoint_x_over_d")) <=
-          prior::receiver_nulls_per_depth + prior::nulls_per_tilt * tilt + 1e-6);
+    CHECK(locate.shift_by_slope(frame).y() == Approx(row.number("null_midpoint_x_over_d")).margin(1e-6));
+    locate.by = LocateMethod::peak;
+    // Operators stop short of the exact maximum of a flat top, on its near side.
+    if (row.number("slope") <= prior::peak_steepest) {
+      CHECK(locate.shift_by_slope(frame).y() ==
+            Approx(prior::peak_share * row.number("total_peak_x_over_d")).margin(0.005));
+    }
+    if (row.number("slope") <= 0.04 + 1e-9)
+      CHECK(std::abs(row.number("depth_from_nulls_over_d") - 1) < prior::depth_nulls);
   }
+  locate.by = LocateMethod::peak;
+  CHECK(locate.shift_by_slope({0, 0, -0.02}).y() == -locate.shift_by_slope({0, 0, 0.02}).y());
+  CHECK(locate.shift_by_slope({pi / 2, 0, 0.02}).x() > 0);
+  locate.whole = true;
+  CHECK(locate.shift_by_slope({0, 0, 0.02}).norm() == 0);
 }
 
 }  // namespace swingtie

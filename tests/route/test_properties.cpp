@@ -124,6 +124,21 @@ TEST_CASE("a further locate never enlarges the linearised covariance") {
           1.02 * a.at_counter(0, {counter}, Sight::lens).covariance().topLeftCorner<2, 2>().trace());
 }
 
+TEST_CASE("the quality of a locate counts its depth as well as its place") {
+  SolveOptions options;
+  options.explain = false;
+  const Posterior sound = solve(bent_lot(), options);
+  for (const LocateResidual& residual : sound.residuals) CHECK(residual.quality > 0.5);
+  Placed placed = bent_lot();
+  *placed.runs[0].locates[1].depth.along += 1.2;
+  CHECK(solve(placed, options).residuals[1].quality < 1e-4);
+  placed = bent_lot();
+  placed.runs[0].locates[2].position.at.e += 1.5;
+  CHECK(solve(placed, options).residuals[2].quality < 1e-4);
+  // With the search on, the locate is held for wrong, takes no part in the fit, and still does not belong to it.
+  CHECK(solve(placed).residuals[2].quality < 1e-4);
+}
+
 TEST_CASE("stations, counters and draws speak of the same places") {
   const Placed placed = bent_lot();
   const Posterior posterior = solve(placed);

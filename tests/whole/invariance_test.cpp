@@ -204,7 +204,8 @@ TEST_CASE("a run walked from the other end, left and right swapped, gives the sa
     REQUIRE(b.items.count(what) == 1);
     CHECK(distance(a.items.at(what).at, b.items.at(what).at) < 0.10);
     CHECK(a.items.at(what).depth == Approx(b.items.at(what).depth).margin(0.10));
-    CHECK(a.items.at(what).private_probability == Approx(b.items.at(what).private_probability).margin(0.02));
+    // 800 draws each know a probability of 0.85 to +- 0.013: three standard deviations of the difference.
+    CHECK(a.items.at(what).private_probability == Approx(b.items.at(what).private_probability).margin(0.054));
   }
   CHECK(distance(a.crossing, b.crossing) < 0.10);
 }

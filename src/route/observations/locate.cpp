@@ -16,9 +16,10 @@ class PlanLocate : public Observation {
   void evaluate(const State& state, Eigen::Index row, Eigen::VectorXd& residuals,
                 JacobianMatrix* jacobian) const override {
     const ModelLocate& locate = state.model.locates[locate_];
-    const Eigen::Matrix2d w = plan_whitener(locate.covariance(state.assumptions.frames[locate_]));
-    const Eigen::Vector2d stood =
-        state.sightings[locate.sighting].point.at.head<2>() + state.x.segment<2>(locate.blunder);
+    const Frame& frame = state.assumptions.frames[locate_];
+    const Eigen::Matrix2d w = plan_whitener(locate.covariance(frame));
+    const Eigen::Vector2d stood = state.sightings[locate.sighting].point.at.head<2>() + locate.shift_by_slope(frame) +
+                                  state.x.segment<2>(locate.blunder);
     residuals.segment<2>(row) = w * (stood - Eigen::Vector2d(locate.at.e, locate.at.n));
     if (!jacobian) return;
     jacobian->middleRows<2>(row) = w * state.rows(locate.sighting).topRows<2>();
