@@ -117,15 +117,15 @@ RouteDraw one_draw(const Model& model, const State& state) {
 }
 
 /// By how much the logarithm of the true density at a draw exceeds what the term's Gaussian says, up to a constant.
-double excess(const MixtureTerm& term, const Model& model, const State& state) {
+/// @param linear  sum of squares of the residuals that the term's linear model expects there
+double excess(const Model& model, const State& state, double linear) {
   Eigen::VectorXd residuals = Eigen::VectorXd::Zero(model.readings);
   Eigen::Index row = 0;
   for (const auto& observation : model.observations) {
     observation->evaluate(state, row, residuals, nullptr);
     row += observation->rows();
   }
-  const Eigen::VectorXd linear = term.minimum.residuals + term.minimum.jacobian * (state.x - term.minimum.x);
-  const double all = (linear.squaredNorm() - residuals.squaredNorm()) / 2;
+  const double all = (linear - residuals.squaredNorm()) / 2;
   // Differences within a factor of e are let pass: there, draws that owe nothing to each other are worth more.
   return all - std::clamp(all, -1.0, 1.0);
 }
@@ -138,13 +138,15 @@ void draw_from(const MixtureTerm& term, std::size_t index, std::size_t count, co
                std::vector<RouteDraw>& draws) {
   constexpr Eigen::Index settling = 8;  // proposals before the first draw is kept
   const Eigen::MatrixXd x = term.draw(random, static_cast<Eigen::Index>(count) + settling);
+  const Eigen::MatrixXd linear =
+      (term.minimum.jacobian * (x.colwise() - term.minimum.x)).colwise() + term.minimum.residuals;
   RouteDraw current;
   double level = 0;
   bool any = false;
   for (Eigen::Index k = 0; k < x.cols(); ++k) {
     const Eigen::VectorXd proposed = x.col(k);
     const State state(model, term.assumptions, proposed, false);
-    const double proposed_level = excess(term, model, state);
+    const double proposed_level = excess(model, state, linear.col(k).squaredNorm());
     const double chance = random.uniform();
     if (!any || std::log(std::max(chance, 1e-300)) < proposed_level - level) {
       level = proposed_level;

@@ -6,16 +6,20 @@
 namespace swingtie {
 namespace {
 
-void aim(Chain::Piece& piece) {
-  const double sh = std::sin(piece.heading), ch = std::cos(piece.heading);
-  const double sp = std::sin(piece.pitch), cp = std::cos(piece.pitch);
-  piece.direction = {cp * sh, cp * ch, sp};
-  piece.lift = {-sp * sh, -sp * ch, cp};
-}
+/// Sines and cosines of a piece's angles; a joint mostly changes one of the two.
+class Aim {
+ public:
+  void turn_to(double heading) { sh_ = std::sin(heading), ch_ = std::cos(heading); }
+  void climb_to(double pitch) { sp_ = std::sin(pitch), cp_ = std::cos(pitch); }
+  void point(Chain::Piece& piece) const {
+    piece.direction = {cp_ * sh_, cp_ * ch_, sp_};
+    piece.lift = {-sp_ * sh_, -sp_ * ch_, cp_};
+    piece.level = std::abs(cp_);
+  }
 
-double plan_rate(const Chain::Piece& piece) {
-  return std::abs(std::cos(piece.pitch));
-}
+ private:
+  double sh_ = 0, ch_ = 1, sp_ = 0, cp_ = 1;
+};
 
 }  // namespace
 
@@ -35,12 +39,15 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
   now.heading = x[columns.heading];
   now.pitch = x[columns.pitch];
   now.lift_sum.setZero();
-  aim(now);
+  Aim aim;
+  aim.turn_to(now.heading);
+  aim.climb_to(now.pitch);
+  aim.point(now);
   const auto advance = [&](double u) {
     const double step = u - now.u;
     now.at += step * now.direction;
     now.lift_sum += step * now.lift;
-    now.plan += step * plan_rate(now);
+    now.plan += step * now.level;
     now.u = u;
   };
   std::size_t bend = 0;
@@ -48,9 +55,12 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
     if (i > 0) {
       advance(shape.low + i * shape.piece);
       now.heading += x[columns.drift + i - 1];
-      if (i % shape.pitch_every == 0 && i / shape.pitch_every <= shape.pitch_joints())
+      aim.turn_to(now.heading);
+      if (i % shape.pitch_every == 0 && i / shape.pitch_every <= shape.pitch_joints()) {
         now.pitch += x[columns.pitch_drift + i / shape.pitch_every - 1];
-      aim(now);
+        aim.climb_to(now.pitch);
+      }
+      aim.point(now);
     }
     first_[static_cast<std::size_t>(i)] = pieces_.size();
     pieces_.push_back(now);
@@ -59,7 +69,9 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
       advance(bends_[bend].at);
       now.heading += bends_[bend].turn;
       now.pitch += bends_[bend].climb;
-      aim(now);
+      aim.turn_to(now.heading);
+      if (bends_[bend].climb != 0) aim.climb_to(now.pitch);
+      aim.point(now);
       bend_piece_[bend] = pieces_.size();
       pieces_.push_back(now);
     }
@@ -131,7 +143,7 @@ void Chain::add_pitch_derivatives(double u, double weight, Eigen::Ref<Eigen::Row
 
 double Chain::plan_length(double u) const {
   const Piece& p = pieces_[piece_at(u)];
-  return p.plan + (u - p.u) * plan_rate(p);
+  return p.plan + (u - p.u) * p.level;
 }
 
 double Chain::pipe_coordinate(double plan_length) const {
@@ -139,8 +151,8 @@ double Chain::pipe_coordinate(double plan_length) const {
   auto after = std::upper_bound(pieces_.begin(), pieces_.end(), plan_length,
                                 [](double s, const Piece& p) { return s < p.plan; });
   if (after != pieces_.begin()) --after;
-  while (after != pieces_.begin() && plan_rate(*after) < 1e-6) --after;
-  const double rate = plan_rate(*after);
+  while (after != pieces_.begin() && after->level < 1e-6) --after;
+  const double rate = after->level;
   return after->u + (rate < 1e-6 ? 0 : (plan_length - after->plan) / rate);
 }
 

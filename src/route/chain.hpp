@@ -77,6 +77,7 @@ class Chain {
     Eigen::Vector3d lift;      ///< derivative of `direction` by pitch
     Eigen::Vector3d lift_sum;  ///< integral of lift from the start to u
     double plan = 0;           ///< length on the plan from the start to u
+    double level = 1;          ///< length on the plan per length of pipe, >= 0
   };
   const std::vector<Piece>& pieces() const { return pieces_; }
   const Shape& shape() const { return shape_; }

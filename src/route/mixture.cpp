@@ -1,5 +1,6 @@
 #include "route/mixture.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace swingtie {
@@ -9,13 +10,8 @@ MixtureTerm::MixtureTerm(const Model& model, std::vector<Atom> set, std::vector<
     : atoms(std::move(set)), choices(std::move(settled)), assumptions(std::move(taken)) {
   ModelProblem problem(model, assumptions);
   minimum = minimise(problem, assumptions.prior, start, options);
-  const JacobianMatrix jp = minimum.jacobian * assumptions.prior.variance.asDiagonal();
-  Eigen::MatrixXd s = Eigen::MatrixXd::Identity(jp.rows(), jp.rows());
-  s.noalias() += jp * minimum.jacobian.transpose();
-  const Eigen::LLT<Eigen::MatrixXd> llt(s);
-  factor = llt.matrixL();
-  half = llt.matrixL().solve(jp);
-  surprise_ = llt.matrixL().solve(minimum.jacobian * (minimum.x - assumptions.prior.mean) - minimum.residuals);
+  surprise_ = minimum.jacobian * (minimum.x - assumptions.prior.mean) - minimum.residuals;
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(surprise_);
   std::size_t slot = 0;
   for (const Atom& atom : atoms) {
     log_prior += atom.log_odds;
@@ -25,53 +21,62 @@ MixtureTerm::MixtureTerm(const Model& model, std::vector<Atom> set, std::vector<
   for (const Choice& choice : choices) log_prior += choice.log_prior;
   double log_sigma = 0;
   for (const auto& observation : model.observations) log_sigma += observation->log_sigma(model, assumptions);
-  log_evidence = -0.5 * minimum.sum_of_squares - factor.diagonal().array().log().sum() - log_sigma + log_prior;
+  log_evidence =
+      -0.5 * minimum.sum_of_squares - minimum.factor.diagonal().array().log().sum() - log_sigma + log_prior;
   state_ = std::make_unique<State>(model, assumptions, minimum.x, true);
 }
 
-MixtureTerm::Gain MixtureTerm::gain(const Model& model, const Effect& effect) const {
-  const auto felt = [&](Eigen::Index column) {
-    Eigen::VectorXd c = minimum.jacobian.col(column);
-    if (effect.beyond) {
-      for (const ModelLocate& locate : model.locates)
-        if (locate.run != effect.run || model.sightings[locate.sighting].reading <= *effect.beyond)
-          c.segment(locate.first_row, locate.end_row - locate.first_row).setZero();
+std::vector<MixtureTerm::Gain> MixtureTerm::gains(const Model& model, const std::vector<Effect>& effects) const {
+  // The columns of all effects are whitened together: one pass over the factor instead of one for each.
+  Eigen::Index total = 0;
+  for (const Effect& effect : effects) total += effect.jump ? 1 : static_cast<Eigen::Index>(effect.freed.size());
+  Eigen::MatrixXd columns(minimum.jacobian.rows(), total);
+  Eigen::Index at = 0;
+  for (const Effect& effect : effects) {
+    const auto felt = [&](const Effect::Freed& freed) {
+      columns.col(at) = minimum.jacobian.col(freed.column) * freed.sigma;
+      if (effect.beyond) {
+        for (const ModelLocate& locate : model.locates)
+          if (locate.run != effect.run || model.sightings[locate.sighting].reading <= *effect.beyond)
+            columns.col(at).segment(locate.first_row, locate.end_row - locate.first_row).setZero();
+      }
+      ++at;
+    };
+    if (effect.jump) felt(*effect.jump);
+    if (!effect.jump) std::for_each(effect.freed.begin(), effect.freed.end(), felt);
+  }
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(columns);
+
+  std::vector<Gain> gains;
+  gains.reserve(effects.size());
+  at = 0;
+  for (const Effect& effect : effects) {
+    const Eigen::Index count = effect.jump ? 1 : static_cast<Eigen::Index>(effect.freed.size());
+    const auto a = columns.middleCols(at, count);
+    at += count;
+    const Eigen::VectorXd pull = a.transpose() * surprise_;
+    Gain gain;
+    if (effect.jump) {
+      // Residuals at the prior mean grow by the column times the jump: y becomes y - a.
+      gain.first = effect.jump->sigma;
+      gain.log_evidence = pull[0] - a.squaredNorm() / 2;
+    } else {
+      const Eigen::LLT<Eigen::MatrixXd> llt(Eigen::MatrixXd::Identity(count, count) + a.transpose() * a);
+      const Eigen::VectorXd estimate = llt.solve(pull);
+      gain.log_evidence = pull.dot(estimate) / 2 - llt.matrixLLT().diagonal().array().log().sum();
+      gain.first = effect.freed.front().sigma * estimate[0];
+      gain.sigma = effect.freed.front().sigma * std::sqrt(llt.solve(Eigen::VectorXd::Unit(count, 0))[0]);
     }
-    return c;
-  };
-  const auto whiten = [&](Eigen::MatrixXd columns) {
-    factor.triangularView<Eigen::Lower>().solveInPlace(columns);
-    return columns;
-  };
-  Gain gain;
-  if (effect.jump) {
-    // Residuals at the prior mean grow by the column times the jump: y becomes y - a d.
-    const Eigen::VectorXd a = whiten(felt(effect.jump->column));
-    const double d = effect.jump->sigma;
-    gain.first = d;
-    gain.log_evidence = d * a.dot(surprise_) - d * d * a.squaredNorm() / 2;
-    return gain;
+    gains.push_back(gain);
   }
-  const Eigen::Index count = static_cast<Eigen::Index>(effect.freed.size());
-  Eigen::MatrixXd columns(minimum.jacobian.rows(), count);
-  for (Eigen::Index i = 0; i < count; ++i) {
-    const Effect::Freed& f = effect.freed[static_cast<std::size_t>(i)];
-    columns.col(i) = felt(f.column) * f.sigma;
-  }
-  const Eigen::MatrixXd a = whiten(std::move(columns));
-  const Eigen::MatrixXd m = Eigen::MatrixXd::Identity(count, count) + a.transpose() * a;
-  const Eigen::LLT<Eigen::MatrixXd> llt(m);
-  const Eigen::VectorXd pull = a.transpose() * surprise_;
-  const Eigen::VectorXd estimate = llt.solve(pull);
-  gain.log_evidence = pull.dot(estimate) / 2 - llt.matrixLLT().diagonal().array().log().sum();
-  gain.first = effect.freed.front().sigma * estimate[0];
-  gain.sigma = effect.freed.front().sigma * std::sqrt(llt.solve(Eigen::VectorXd::Unit(count, 0))[0]);
-  return gain;
+  return gains;
 }
 
 Eigen::MatrixXd MixtureTerm::covariance(const Eigen::Ref<const JacobianMatrix>& functions) const {
-  const Eigen::MatrixXd seen = half * functions.transpose();
-  Eigen::MatrixXd c = functions * assumptions.prior.variance.asDiagonal() * functions.transpose();
+  const Eigen::MatrixXd spread = assumptions.prior.variance.asDiagonal() * functions.transpose();
+  Eigen::MatrixXd seen = minimum.jacobian * spread;
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(seen);
+  Eigen::MatrixXd c = functions * spread;
   c.noalias() -= seen.transpose() * seen;
   return c;
 }
@@ -86,8 +91,9 @@ Eigen::MatrixXd MixtureTerm::draw(Random& random, Eigen::Index count) const {
     for (Eigen::Index i = 0; i < readings; ++i) noise(i, k) = random.normal();
   }
   noise.noalias() += minimum.jacobian * x;
-  factor.triangularView<Eigen::Lower>().solveInPlace(noise);
-  x.noalias() -= half.transpose() * noise;
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(noise);
+  minimum.factor.triangularView<Eigen::Lower>().transpose().solveInPlace(noise);
+  x.noalias() -= assumptions.prior.variance.asDiagonal() * (minimum.jacobian.transpose() * noise);
   x.colwise() += minimum.x;
   return x;
 }

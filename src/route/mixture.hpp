@@ -45,10 +45,7 @@ class MixtureTerm {
     double log_evidence = 0;
     double first = 0, sigma = 0;  ///< estimate of the first freed unknown and its standard deviation
   };
-  Gain gain(const Model& model, const Effect& effect) const;
-
-  Eigen::MatrixXd factor;  ///< lower Cholesky factor of I + J P J'
-  Eigen::MatrixXd half;    ///< factor^-1 J P
+  std::vector<Gain> gains(const Model& model, const std::vector<Effect>& effects) const;
 
  private:
   Eigen::VectorXd surprise_;  ///< factor^-1 (J (x - mean) - residuals): standard normal if the assumptions hold

@@ -12,6 +12,10 @@ namespace swingtie {
 namespace {
 
 constexpr std::size_t bend_slots = 6;
+/// A longer line has longer pieces. Two between neighbouring readings already bend as many short ones would: where
+/// the pipe lies nearly straight, turning it about any joint between the two moves what follows by a blend of two
+/// motions.
+constexpr int most_pieces = 160;
 
 bool mentions(std::string_view text, std::initializer_list<std::string_view> words) {
   return std::any_of(words.begin(), words.end(),
@@ -191,7 +195,7 @@ class Builder {
     const bool free_low = line.begin.reading || line.begin.run != runs.front();
     const double low = line.low - (free_low ? slack : 0), high = line.high + slack;
     line.shape.low = low;
-    line.shape.pieces = std::max(2, static_cast<int>(std::ceil((high - low) / piece_)));
+    line.shape.pieces = std::clamp(static_cast<int>(std::ceil((high - low) / piece_)), 2, most_pieces);
     line.shape.piece = (high - low) / line.shape.pieces;
     lay_unknowns(index, runs.front());
   }

@@ -297,6 +297,7 @@ class Search {
       if (atom.kind == MistakeKind::wrong_locate) locates.push_back(atom);
     if (locates.size() > 10) return;
     std::vector<std::pair<double, std::vector<Atom>>> sets;
+    std::vector<Effect> effects;
     const auto consider = [&](std::vector<Atom> atoms) {
       Effect all;
       double odds = 0;
@@ -305,13 +306,16 @@ class Search {
         const Effect one = kind_of(atom.kind).effect(model_, atom);
         all.freed.insert(all.freed.end(), one.freed.begin(), one.freed.end());
       }
-      sets.emplace_back(odds + root.gain(model_, all).log_evidence, std::move(atoms));
+      sets.emplace_back(odds, std::move(atoms));
+      effects.push_back(std::move(all));
     };
     for (std::size_t i = 0; i < locates.size(); ++i)
       for (std::size_t j = i + 1; j < locates.size(); ++j) {
         consider({locates[i], locates[j]});
         for (std::size_t k = j + 1; k < locates.size(); ++k) consider({locates[i], locates[j], locates[k]});
       }
+    const std::vector<MixtureTerm::Gain> gains = root.gains(model_, effects);
+    for (std::size_t i = 0; i < sets.size(); ++i) sets[i].first += gains[i].log_evidence;
     std::stable_sort(sets.begin(), sets.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
     if (sets.size() > 6) sets.resize(6);
     for (const auto& [hoped, atoms] : sets) add(solve(atoms, root.choices, root.minimum.x, root.assumptions.frames));
@@ -324,6 +328,8 @@ class Search {
                                        [](const Atom& a) { return a.kind == MistakeKind::unlogged_bend; });
       // A first-order guess misjudges large turns and shifts; that matters where there is something left to explain.
       const double generosity = std::clamp(2 * parent->misfit(), 0.0, 6.0);
+      std::vector<const Atom*> possible;
+      std::vector<Effect> effects;
       for (const Atom& atom : candidates_) {
         if (bends_only_ && atom.kind != MistakeKind::unlogged_bend && atom.kind != MistakeKind::wrong_hand) continue;
         if (atom.kind == MistakeKind::unlogged_bend && static_cast<std::size_t>(bends) >= model_.slots.size())
@@ -331,7 +337,13 @@ class Search {
         if (std::any_of(parent->atoms.begin(), parent->atoms.end(),
                         [&](const Atom& other) { return exclude(atom, other); }))
           continue;
-        const MixtureTerm::Gain gain = parent->gain(model_, kind_of(atom.kind).effect(model_, atom));
+        possible.push_back(&atom);
+        effects.push_back(kind_of(atom.kind).effect(model_, atom));
+      }
+      const std::vector<MixtureTerm::Gain> gains = parent->gains(model_, effects);
+      for (std::size_t i = 0; i < possible.size(); ++i) {
+        const Atom& atom = *possible[i];
+        const MixtureTerm::Gain& gain = gains[i];
         Proposal p{parent->log_evidence + atom.log_odds + gain.log_evidence, parent, atom, gain.first, gain.sigma};
         if (atom.kind == MistakeKind::unlogged_bend) p.hoped += std::log(2.5 * odds::unlogged_place);
         if (far_reaching(atom)) p.hoped += generosity;

@@ -34,14 +34,12 @@ double linear_sum(const Minimum& at, const Prior& prior, const Eigen::VectorXd& 
 
 /// Minimises |r + J d|^2 + |x + d - mean|^2_P + damping |d|^2_P with the prior's P^-1. The damping pulls the prior's
 /// mean toward x and tightens it, so that one formula serves.
-Step step_by_readings(const Minimum& at, const Prior& prior, double damping) {
+Step step_by_readings(const Minimum& at, const Prior& prior, double damping, Eigen::MatrixXd& factor) {
   const Eigen::VectorXd mean = (prior.mean + damping * at.x) / (1 + damping);
   const Eigen::VectorXd variance = prior.variance / (1 + damping);
-  const JacobianMatrix scaled = at.jacobian * variance.cwiseSqrt().asDiagonal();
-  Eigen::MatrixXd s = Eigen::MatrixXd::Identity(scaled.rows(), scaled.rows());
-  s.selfadjointView<Eigen::Lower>().rankUpdate(scaled);
-  const Eigen::VectorXd innovation = at.jacobian * (at.x - mean) - at.residuals;
-  const Eigen::VectorXd weights = s.selfadjointView<Eigen::Lower>().llt().solve(innovation);
+  const Eigen::LLT<Eigen::MatrixXd> llt(innovation(at.jacobian, variance));
+  const Eigen::VectorXd weights = llt.solve(at.jacobian * (at.x - mean) - at.residuals);
+  factor = llt.matrixLLT();
   Step step;
   step.to = mean + variance.cwiseProduct(at.jacobian.transpose() * weights);
   step.promised = at.sum_of_squares - linear_sum(at, prior, step.to);
@@ -70,10 +68,13 @@ bool promises_too_little(const Minimum& at, double promised, const SolverOptions
 Minimum minimise_by_readings(LeastSquaresProblem& problem, const Prior& prior, Minimum at,
                              const SolverOptions& options) {
   double damping = 0, growth = 2;
+  bool factored = false;
   Minimum trial = at;
+  Eigen::MatrixXd factor;
   while (at.steps < options.max_steps) {
-    const Step step = step_by_readings(at, prior, damping);
+    const Step step = step_by_readings(at, prior, damping, factor);
     ++at.steps;
+    factored = damping == 0;
     if (damping < 1e-3 && promises_too_little(at, step.promised, options)) {
       at.converged = true;
       break;
@@ -97,7 +98,11 @@ Minimum minimise_by_readings(LeastSquaresProblem& problem, const Prior& prior, M
       damping = std::max(damping * growth, 1e-3);
       growth *= 2;
     }
+    factored = false;
   }
+  at.factor =
+      factored ? std::move(factor) : Eigen::LLT<Eigen::MatrixXd>(innovation(at.jacobian, prior.variance)).matrixLLT();
+  at.factor.triangularView<Eigen::StrictlyUpper>().setZero();
   return at;
 }
 
@@ -205,7 +210,9 @@ Minimum minimise_by_unknowns(LeastSquaresProblem& problem, const Prior& prior, M
 Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::VectorXd& start,
                  const SolverOptions& options) {
   const Eigen::Index readings = problem.readings(), unknowns = start.size();
-  Minimum at{start, Eigen::VectorXd::Zero(readings), JacobianMatrix::Zero(readings, unknowns)};
+  Minimum at;
+  at.residuals.resize(readings);
+  at.jacobian.resize(readings, unknowns);
   // A start off the mean of an unknown that is held there would be a fit nobody may have.
   at.x = (prior.variance.array() == 0).select(prior.mean, start);
   evaluate(problem, prior, at);
@@ -213,13 +220,21 @@ Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::
                                           : minimise_by_unknowns(problem, prior, std::move(at), options);
 }
 
+Eigen::MatrixXd innovation(const JacobianMatrix& jacobian, const Eigen::VectorXd& variance) {
+  const Eigen::Index free = (variance.array() > 0).count();
+  Eigen::MatrixXd scaled(jacobian.rows(), free);
+  Eigen::Index to = 0;
+  for (Eigen::Index i = 0; i < variance.size(); ++i)
+    if (variance[i] > 0) scaled.col(to++) = jacobian.col(i) * std::sqrt(variance[i]);
+  Eigen::MatrixXd s = Eigen::MatrixXd::Identity(jacobian.rows(), jacobian.rows());
+  s.selfadjointView<Eigen::Lower>().rankUpdate(scaled);
+  return s;
+}
+
 Spread::Spread(const Minimum& minimum, const Prior& prior)
     : by_readings_(every_unknown_has_a_prior(prior)), variance_(prior.variance) {
   if (by_readings_) {
-    const JacobianMatrix jp = minimum.jacobian * variance_.asDiagonal();
-    Eigen::MatrixXd s = Eigen::MatrixXd::Identity(jp.rows(), jp.rows());
-    s.noalias() += jp * minimum.jacobian.transpose();
-    half_ = s.llt().matrixL().solve(jp);
+    half_ = minimum.factor.triangularView<Eigen::Lower>().solve(minimum.jacobian * variance_.asDiagonal());
   } else {
     Eigen::MatrixXd normal = minimum.jacobian.transpose() * minimum.jacobian;
     normal.diagonal() += information(prior);

@@ -38,6 +38,8 @@ struct Minimum {
   Eigen::VectorXd residuals;
   JacobianMatrix jacobian;
   double sum_of_squares = 0;  ///< prior terms included
+  /// Lower Cholesky factor of I + J P J' at x, in the form by readings.
+  Eigen::MatrixXd factor;
   int steps = 0;
   bool converged = false;
 };
@@ -52,6 +54,9 @@ struct Minimum {
 /// prior.
 Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::VectorXd& start,
                  const SolverOptions& options = {});
+
+/// I + J P J', of which the lower half is filled; unknowns without variance cost nothing.
+Eigen::MatrixXd innovation(const JacobianMatrix& jacobian, const Eigen::VectorXd& variance);
 
 /// The Gaussian around a minimum, in the form that suits its size.
 class Spread {
