@@ -35,7 +35,7 @@ std::string odds_words(double probability) {
 }
 
 std::string place_words(const Span& span, const Run& run) {
-  return span.line > 0 ? fmt::format("line {}: ", span.line) : fmt::format("run `{}`: ", run.id);
+  return span.line > 0 ? fmt::format("line {} of the job file: ", span.line) : fmt::format("run `{}`: ", run.id);
 }
 
 /// Counter reading of a run of the line at which this pipe coordinate would be seen, and which run.

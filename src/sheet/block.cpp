@@ -183,13 +183,14 @@ Object heading(const Drafting& d, const std::string& id, const std::string& word
   object.role = Role::block;
   const double em = d.em("heading"), y = heading_height(d) - 1.0;
   const Pen pen = pen_of(d.look("rule"));
-  Text text = set_at(d.text(words, "heading"), {0, y - 0.32 * em});
+  constexpr double radius = 2.6;
+  const std::string shown = d.type.shortened(words, d.type_look("heading"), width - radius - 1);
+  Text text = set_at(d.text(shown, "heading"), {0, y - 0.32 * em});
   Path rule;
   rule.move_to({0, y}).line_to({width, y});
   rule.pen = pen;
   // The rule ends in an arc, as if a tape were swung from it.
   Path arc;
-  constexpr double radius = 2.6;
   for (int i = 0; i <= 8; ++i) {
     const double t = i * std::numbers::pi / 2 / 8 * 0.8;
     const PaperPoint p{width - radius + radius * std::cos(t), y - radius * std::sin(t)};

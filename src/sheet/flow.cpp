@@ -82,6 +82,17 @@ Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, 
   return out;
 }
 
+Flow balanced_flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin,
+                   const std::vector<PaperBox>& columns) {
+  for (double share = 0.3; share < 1; share += 0.05) {
+    std::vector<PaperBox> shorter = columns;
+    for (PaperBox& column : shorter) column.height *= share;
+    Flow out = flow(d, blocks, begin, shorter, false);
+    if (out.end.block >= blocks.size()) return out;
+  }
+  return flow(d, blocks, begin, columns, true);
+}
+
 void draw_flow(SheetBuilder& out, const Drafting& d, const Flow& flow) {
   for (const PlacedRow& placed : flow.rows) {
     if (placed.row == nullptr) {

@@ -31,6 +31,10 @@ struct Flow {
 Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, const std::vector<PaperBox>& columns,
           bool whole_sheet);
 
+/// The rest of the blocks in columns of about equal height, on a sheet of its own that has room for them.
+Flow balanced_flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin,
+                   const std::vector<PaperBox>& columns);
+
 /// Draws what a flow placed.
 void draw_flow(SheetBuilder& out, const Drafting& d, const Flow& flow);
 

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "sheet/furniture.hpp"
+#include "sheet/profile.hpp"
 #include "sheet/scales.hpp"
 
 namespace swingtie {
@@ -136,92 +137,179 @@ PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, doub
   return view;
 }
 
+/// What an arrangement leaves to the eye: areas in mm².
+struct Waste {
+  double columns = 0;  ///< of the columns, what the flow did not fill
+  double plan = 0;     ///< of the plan, what lies beyond all that it is to show
+  double beyond = 0;   ///< of the work area, what no part has taken
+};
+
 /// Evaluates arrangements of one paper.
 class Arranger {
  public:
   Arranger(const Drafting& d, const SiteExtent& extent, Azimuth up, std::optional<double> wanted_scale,
-           const BlockSetter& blocks, const BlockMaker& cautions, bool with_profile, double smallest)
+           const BlockSetter& blocks, const BlockMaker& cautions, double profiled_length, double smallest)
       : d_(d),
         extent_(extent),
         up_(up),
         wanted_scale_(wanted_scale),
         set_(blocks),
         cautions_(cautions),
-        with_profile_(with_profile),
+        profiled_length_(profiled_length),
         smallest_(smallest) {}
 
-  void try_paper(PaperSize size) {
+  void try_paper(PaperSize size, bool tight) {
+    tight_ = tight;
     for (const bool wide : {true, false}) {
       const PaperSize sheet = wide ? PaperSize{size.height, size.width} : size;
       const PaperBox border{margin, margin, sheet.width - 2 * margin, sheet.height - 2 * margin};
       const PaperBox strip{border.x, bottom(border) - title_height, border.width, title_height};
       const PaperBox work{border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
-      for (const double width : {58.0, 62.0, 66.0, 70.0, 74.0, 78.0, 84.0, 92.0, 104.0}) {
+      frame_ = {sheet, border, strip, work};
+      for (const double width : {60.0, 66.0, 72.0, 80.0, 92.0, 104.0}) {
         for (const int count : {1, 2}) {
-          if (count * width + (count - 1) * gutter < work.width * 0.66)
-            beside(sheet, border, strip, work, width, count);
+          if (count * width + (count - 1) * gutter < work.width * 0.66) beside(width, count);
         }
       }
-      const int count = std::max(1, static_cast<int>((work.width + gutter) / (62 + gutter)));
-      for (const int columns : {count, std::max(1, count - 1)}) {
-        for (const double share : {0.2, 0.26, 0.32, 0.38, 0.44, 0.5, 0.56})
-          below(sheet, border, strip, work, columns, share);
-      }
+      const int count = std::max(1, static_cast<int>((work.width + gutter) / (60 + gutter)));
+      for (const int columns : {count, std::max(1, count - 1)}) below(columns);
     }
   }
 
   const Layout& best() const { return best_; }
 
  private:
-  double profile_height(const PaperBox& work) const {
-    return with_profile_ ? std::clamp(work.height * 0.2, 37.0, 90.0) : 0;
+  struct Frame {
+    PaperSize sheet;
+    PaperBox border, strip, work;
+  };
+
+  double profile_height() const {
+    return profiled_length_ > 0 ? std::clamp(frame_.work.height * 0.2, 37.0, 90.0) : 0;
   }
 
-  void beside(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, double width,
-              int count) {
+  /// The scale of a plan in a box of this size.
+  double scale_in(double width, double height) const {
+    if (wanted_scale_) return *wanted_scale_;
+    const TurnedExtent& r = extent_.required;
+    return scale_to_fit(d_.placed.unit, r.width(), r.height(), width - 2 * label_room, height - 2 * label_room);
+  }
+
+  /// The heights, no greater than `most`, that a plan of this width may well have.
+  std::vector<double> plan_heights(double width, double most) const {
+    std::vector<double> out = {most};
+    for (double height = most; out.size() < 4;) {
+      const double scale = scale_in(width, height);
+      // What must be seen, and what one would like to see besides.
+      const double least = extent_.required.height() * 1000 / scale + 2 * label_room;
+      const double liked = extent_.wanted.height() * 1000 / scale + label_room;
+      for (const double h : {std::min(liked, least + 30), least}) {
+        if (h < out.back() - 6 && h > 50) out.push_back(h);
+      }
+      // And the next smaller scale, if that is not what is wanted anyway.
+      height = least - 1;
+      if (wanted_scale_ || scale >= smallest_ || height < 60) break;
+    }
+    return out;
+  }
+
+  /// Columns to the right of the plan; under it the profile, and more columns where there is room.
+  void beside(double width, int count) {
+    const PaperBox& work = frame_.work;
     const double side = count * width + (count - 1) * gutter;
-    Layout layout = start(sheet, border, strip, width);
-    PaperBox plan{work.x, work.y, work.width - side - gutter, work.height};
-    take_profile(layout, plan, work);
-    for (int k = 0; k < count; ++k) {
-      layout.columns.push_back({right(plan) + gutter + k * (width + gutter), work.y, width, work.height});
+    const double plan_width = work.width - side - gutter;
+    const double profile = profile_height();
+    for (const double height : plan_heights(plan_width, work.height - (profile > 0 ? profile + gutter / 2 : 0))) {
+      Layout layout = start(width);
+      const PaperBox plan{work.x, work.y, plan_width, height};
+      for (int k = 0; k < count; ++k)
+        layout.columns.push_back({right(plan) + gutter + k * (width + gutter), work.y, width, work.height});
+      const PaperBox foot{work.x, bottom(plan) + gutter / 2, plan_width, bottom(work) - bottom(plan) - gutter / 2};
+      arrange_foot(layout, plan, foot, true);
     }
-    finish(layout, plan, work);
   }
 
-  void below(PaperSize sheet, const PaperBox& border, const PaperBox& strip, const PaperBox& work, int count,
-             double share) {
+  /// Columns under the plan.
+  void below(int count) {
+    const PaperBox& work = frame_.work;
     const double width = (work.width - (count - 1) * gutter) / count;
-    Layout layout = start(sheet, border, strip, width);
-    const double foot = work.height * share;
-    PaperBox plan{work.x, work.y, work.width, work.height - foot - gutter};
-    for (int k = 0; k < count; ++k) {
-      layout.columns.push_back({work.x + k * (width + gutter), bottom(plan) + gutter, width, foot});
+    const double profile = profile_height();
+    for (const double share : {0.2, 0.26, 0.32, 0.38, 0.44, 0.5, 0.56}) {
+      const double height = work.height * (1 - share) - gutter;
+      for (const double h : plan_heights(work.width, height - (profile > 0 ? profile + gutter / 2 : 0))) {
+        Layout layout = start(width);
+        const PaperBox plan{work.x, work.y, work.width, h};
+        arrange_foot(layout, plan,
+                     {work.x, bottom(plan) + gutter / 2, work.width, bottom(work) - bottom(plan) - gutter / 2},
+                     false);
+        if (wanted_scale_) break;
+      }
     }
-    take_profile(layout, plan, work);
-    finish(layout, plan, work);
   }
 
-  Layout start(PaperSize sheet, const PaperBox& border, const PaperBox& strip, double width) const {
+  /// The strip under the plan: the profile over its whole width with columns under it, or at its left with columns
+  /// beside it.
+  void arrange_foot(const Layout& layout, const PaperBox& plan, const PaperBox& foot, bool has_columns) {
+    const double width = layout.column_width;
+    const double profile = profile_height();
+    const auto with_columns = [&](Layout out, const PaperBox& area) {
+      const int count = static_cast<int>((area.width + gutter + 0.01) / (width + gutter));
+      // Against the right edge, so that what is left over stands beside the profile.
+      for (int k = 0; k < count && area.height > 20; ++k) {
+        const double x = right(area) - (count - k) * (width + gutter) + gutter;
+        out.columns.push_back({x, area.y, width, area.height});
+      }
+      if (!out.columns.empty()) finish(std::move(out), plan);
+    };
+    if (profile <= 0) {
+      if (has_columns) finish(layout, plan);
+      with_columns(layout, foot);
+      return;
+    }
+    Layout over = layout;
+    over.profile = PaperBox{foot.x, foot.y, foot.width, profile};
+    if (has_columns) {
+      // With nothing under the profile, the plan takes what the profile does not need.
+      Layout alone = over;
+      alone.profile->height = std::min(foot.height, 1.35 * profile);
+      alone.profile->y = bottom(foot) - alone.profile->height;
+      PaperBox taller = plan;
+      taller.height = alone.profile->y - gutter / 2 - plan.y;
+      finish(std::move(alone), taller);
+    }
+    const double under = foot.height - profile - gutter;
+    if (under > 20) {
+      with_columns(over, {foot.x, bottom(foot) - under, foot.width, under});
+    }
+    // As wide as the line is at the scale of the plan, or at one below it.
+    double before = 0;
+    for (const double scale : {scale_in(plan.width, plan.height), 1.5 * scale_in(plan.width, plan.height)}) {
+      const double natural = profile_width(profiled_length_, scale);
+      if (natural == before || natural > foot.width - width - gutter) continue;
+      before = natural;
+      // What no column takes is the profile's.
+      const int count = static_cast<int>((foot.width - natural + 0.01) / (width + gutter));
+      const double taken = count * (width + gutter);
+      Layout next = layout;
+      next.profile = PaperBox{foot.x, foot.y, foot.width - taken, std::min(foot.height, 1.5 * profile)};
+      with_columns(next, {right(foot) - taken + gutter, foot.y, taken - gutter, foot.height});
+    }
+  }
+
+  Layout start(double width) const {
     Layout layout;
-    layout.sheet = sheet;
-    layout.border = border;
-    layout.strip = strip;
-    layout.column_width = layout.cautions_width = width;
+    layout.sheet = frame_.sheet;
+    layout.border = frame_.border;
+    layout.strip = frame_.strip;
+    layout.column_width = width;
+    layout.tight = tight_;
     return layout;
   }
 
-  void take_profile(Layout& layout, PaperBox& plan, const PaperBox& work) const {
-    if (!with_profile_) return;
-    const double height = profile_height(work);
-    plan.height -= height + gutter / 2;
-    layout.profile = PaperBox{plan.x, bottom(plan) + gutter / 2, plan.width, height};
-  }
-
   const std::vector<Block>& blocks(double width) {
-    const auto key = std::lround(width * 100);
+    const auto key = std::pair(tight_, std::lround(width * 100));
     auto found = by_width_.find(key);
-    if (found == by_width_.end()) found = by_width_.emplace(key, set_(width)).first;
+    if (found == by_width_.end()) found = by_width_.emplace(key, set_(width, tight_)).first;
     return found->second;
   }
 
@@ -232,31 +320,27 @@ class Arranger {
     return cautions_by_width_[key] = height_of(d_, cautions_(width));
   }
 
-  void finish(Layout& layout, const PaperBox& plan, const PaperBox& work) {
+  void finish(Layout layout, const PaperBox& plan) {
+    const PaperBox& work = frame_.work;
     if (plan.width < 60 || plan.height < 50) return;
-    // The cautions keep the foot of the last column.
-    PaperBox& last = layout.columns.back();
+    // The cautions keep the foot of the column whose foot is nearest the lower right corner.
     const double caution = cautions_height(layout.column_width);
-    if (caution > last.height) return;
-    layout.cautions = PaperBox{last.x, bottom(last) - caution, last.width, caution};
-    last.height -= caution + 3;
-    if (last.height < 12) layout.columns.pop_back();
-
-    const TurnedExtent& r = extent_.required;
-    double denominator = 0;
-    bool fits = true;
-    if (wanted_scale_) {
-      denominator = *wanted_scale_;
-      fits = r.width() * 1000 / denominator <= plan.width && r.height() * 1000 / denominator <= plan.height;
-    } else {
-      denominator = scale_to_fit(d_.placed.unit, r.width(), r.height(), plan.width - 2 * label_room,
-                                 plan.height - 2 * label_room);
-      fits = r.width() * 1000 / denominator <= plan.width && r.height() * 1000 / denominator <= plan.height;
+    auto last = layout.columns.begin();
+    for (auto c = layout.columns.begin(); c != layout.columns.end(); ++c) {
+      if (right(*c) + bottom(*c) > right(*last) + bottom(*last) + 0.01) last = c;
     }
+    if (caution > last->height) return;
+    layout.cautions = PaperBox{last->x, bottom(*last) - caution, last->width, caution};
+    last->height -= caution + 3;
+    if (last->height < 12) layout.columns.erase(last);
+
+    const TurnedExtent &r = extent_.required, &w = extent_.wanted;
+    const double denominator = scale_in(plan.width, plan.height), per_metre = 1000 / denominator;
+    const bool fits = r.width() * per_metre <= plan.width && r.height() * per_metre <= plan.height;
     layout.view = view_of(extent_, up_, plan, denominator);
 
     const std::vector<Block>& set = blocks(layout.column_width);
-    Flow filled = flow(d_, set, {}, layout.columns, false);
+    const Flow filled = flow(d_, set, {}, layout.columns, false);
     FlowPlace place = filled.end;
     // Further sheets have the whole work area; rows are set to one width, so what is left stays between the columns.
     const int further = std::max(1, static_cast<int>((work.width + gutter) / (layout.column_width + gutter)));
@@ -265,19 +349,34 @@ class Arranger {
       layout.further_columns.push_back(
           {work.x + k * (layout.column_width + between), work.y, layout.column_width, work.height});
     }
+    double last_fullness = 1;
     while (place.block < set.size() && layout.further_sheets < 12) {
-      place = flow(d_, set, place, layout.further_columns, true).end;
+      const Flow more = flow(d_, set, place, layout.further_columns, true);
+      place = more.end;
+      last_fullness = more.fullness;
       ++layout.further_sheets;
     }
-    const double sheet_area = layout.sheet.width * layout.sheet.height;
-    const double per_metre = 1000 / denominator;
-    const double shown = std::min(extent_.wanted.width() * per_metre, plan.width) *
-                         std::min(extent_.wanted.height() * per_metre, plan.height);
+
+    Waste waste;
+    double columns = 0;
+    for (const PaperBox& c : layout.columns) columns += c.width * c.height;
+    waste.columns = columns * (1 - std::min(1.0, filled.fullness));
+    const auto shown = [&](const TurnedExtent& e, double room) {
+      return std::min(e.width() * per_metre + room, plan.width) *
+             std::min(e.height() * per_metre + room, plan.height);
+    };
+    // What only would be liked counts half.
+    waste.plan = plan.width * plan.height - 0.5 * (shown(r, 2 * label_room) + shown(w, 0));
+    const double work_area = work.width * work.height;
+    waste.beyond = work_area - columns - plan.width * plan.height - caution * layout.column_width -
+                   (layout.profile ? layout.profile->width * layout.profile->height : 0);
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
-    layout.cost = 1.6 * std::log2(denominator) + 3.0 * layout.further_sheets + (fits ? 0 : 8) +
-                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
-                  0.8 * (1 - shown / (plan.width * plan.height)) + 1.6 * (1 - std::min(1.0, filled.fullness)) -
-                  0.5 * plan.width * plan.height / sheet_area;
+    const double plan_share = plan.width * plan.height / work_area;
+    // A further sheet is worth its paper where it is filled, and where the plan would else be squeezed.
+    layout.cost = 1.6 * std::log2(denominator) + 2.4 * layout.further_sheets + 1.2 * (1 - last_fullness) +
+                  6.0 * std::max(0.0, 0.3 - plan_share) + (fits ? 0 : 8) +
+                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped + (tight_ ? 0.4 : 0) +
+                  2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
 
@@ -287,20 +386,33 @@ class Arranger {
   std::optional<double> wanted_scale_;
   const BlockSetter& set_;
   const BlockMaker& cautions_;
-  bool with_profile_;
-  double smallest_;  ///< denominator above which the plan is hard to read
-  std::map<long, std::vector<Block>> by_width_;
+  double profiled_length_;  ///< of the line in the profile, metres; 0: no profile
+  double smallest_;         ///< denominator above which the plan is hard to read
+  bool tight_ = false;
+  Frame frame_;
+  std::map<std::pair<bool, long>, std::vector<Block>> by_width_;
   std::map<long, double> cautions_by_width_;
   Layout best_;
 };
 
 }  // namespace
 
+PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper) {
+  const PaperSize size = paper_size(paper);
+  const PaperBox box{0, 0, 0.6 * size.width, 0.65 * size.height};
+  const TurnedExtent& r = extent.required;
+  return view_of(
+      extent, up, box,
+      scale_to_fit(d.placed.unit, r.width(), r.height(), box.width - 2 * label_room, box.height - 2 * label_room));
+}
+
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   bool with_profile, double smallest) {
-  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, with_profile, smallest);
-  arranger.try_paper(paper_size(paper));
+                   double profiled_length, double smallest) {
+  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, profiled_length, smallest);
+  arranger.try_paper(paper_size(paper), false);
+  // Set tighter only where that saves a sheet.
+  if (arranger.best().further_sheets > 0) arranger.try_paper(paper_size(paper), true);
   return arranger.best();
 }
 

@@ -31,19 +31,24 @@ struct Layout {
   std::optional<PaperBox> cautions;
   std::vector<PaperBox> columns;          ///< beside or below the plan
   std::vector<PaperBox> further_columns;  ///< of each further sheet
-  double column_width = 0, cautions_width = 0;
+  double column_width = 0;
+  bool tight = false;  ///< blocks are set to take less height
   int further_sheets = 0;
   double cost = 0;  ///< the lower the better
 };
 
-/// The blocks of a sheet set to a width, in the order of their weight.
-using BlockSetter = std::function<std::vector<Block>(double width)>;
+/// The blocks of a sheet set to a width, in the order of their weight; tight: so that they take less height.
+using BlockSetter = std::function<std::vector<Block>(double width, bool tight)>;
+
+/// A plan of about what the best layout's will show, for a guess before there is one.
+PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper);
 
 /// The best layout on this paper over orientations and arrangements: the largest scale first, then the fewest sheets,
 /// then the largest plan.
+/// @param profiled_length  of the line in the profile, metres; 0: there is no profile
 /// @param smallest  denominator beyond which the plan is hard to read, and a further sheet is better
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   bool with_profile, double smallest);
+                   double profiled_length, double smallest);
 
 }  // namespace swingtie

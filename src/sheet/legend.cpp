@@ -175,45 +175,64 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
 
 }  // namespace
 
-BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown) {
-  return [&d, shown](double width) {
-    Block block{"legend", "LEGEND", {}, {}, false};
+BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown, bool tight) {
+  return [&d, shown, tight](double width) {
+    Block block{"legend", "LEGEND", {}, {}, true};
+    // As many columns as leave room for the words.
+    const auto columns = std::max<std::size_t>(1, static_cast<std::size_t>(width / (tight ? 27.5 : 33.0)));
+    const std::string_view type = tight ? "field" : "body";
+    const double cell_width = width / static_cast<double>(columns), step = leading(d, type);
     std::vector<Row> cells;
-    // Two columns where there is room for the words.
-    const std::size_t columns = width >= 69 ? 2 : 1;
-    const double cell_width = width / static_cast<double>(columns);
+    double total = 0;
     for (const Entry& entry : entries) {
       if (!shown.contains(entry.key)) continue;
-      Row row;
+      Row cell;
       Object object;
       object.id = "legend-" + std::string(entry.key);
       object.kind = "legend-entry";
       object.role = Role::block;
       object.marks = sample_of(d, entry);
-      const auto lines = d.type.wrap(entry.words, d.type_look("body"), cell_width - sample_width - 2);
-      const double step = leading(d, "body");
-      double y = sample_height / 2 + cap_height / 2 * d.em("body");
+      const auto lines = d.type.wrap(entry.words, d.type_look(type), cell_width - sample_width - 2);
+      double y = sample_height / 2 + cap_height / 2 * d.em(type);
       for (const std::string& line : lines) {
-        object.marks.emplace_back(set_at(d.text(line, "body"), {sample_width + 1.2, y}));
+        object.marks.emplace_back(set_at(d.text(line, type), {sample_width + 1.2, y}));
         y += step;
       }
-      row.height = std::max(sample_height + 0.05, y - step + 0.35 * d.em("body"));
-      row.objects = {std::move(object)};
-      cells.push_back(std::move(row));
+      cell.height = std::max(sample_height + 0.05, y - step + 0.35 * d.em(type));
+      total += cell.height;
+      cell.objects = {std::move(object)};
+      cells.push_back(std::move(cell));
     }
-    const std::size_t rows = (cells.size() + columns - 1) / columns;
-    for (std::size_t r = 0; r < rows; ++r) {
-      Row row = std::move(cells[r]);
-      if (columns == 2 && r + rows < cells.size()) {
-        Row& second = cells[r + rows];
-        for (Object& object : second.objects) {
-          move(object, cell_width, 0);
-          row.objects.push_back(std::move(object));
+    // Down each column in turn. The columns are as short as they can be with the entries in their order.
+    const auto columns_at = [&](double most) {
+      std::size_t needed = 1;
+      double y = 0;
+      for (const Row& cell : cells) {
+        if (y > 0 && y + cell.height > most + 1e-9) {
+          ++needed;
+          y = 0;
         }
-        row.height = std::max(row.height, second.height);
+        y += cell.height;
       }
-      block.rows.push_back(std::move(row));
+      return needed;
+    };
+    double most = total / static_cast<double>(columns);
+    while (columns_at(most) > columns) most += 0.5;
+    Row whole;
+    double x = 0, y = 0;
+    for (Row& cell : cells) {
+      if (y > 0 && y + cell.height > most + 1e-9) {
+        x += cell_width;
+        y = 0;
+      }
+      for (Object& object : cell.objects) {
+        move(object, x, y);
+        whole.objects.push_back(std::move(object));
+      }
+      y += cell.height;
+      whole.height = std::max(whole.height, y);
     }
+    if (!whole.objects.empty()) block.rows = {std::move(whole)};
     return block;
   };
 }

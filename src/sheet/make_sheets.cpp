@@ -37,8 +37,9 @@ PlanContent content_of(SheetKind kind) {
 }
 
 /// The surroundings of a dig point at a scale one can dig by.
-BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
-  return [&d, index, up](double width) {
+/// @param proportion  height to width
+BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, double proportion) {
+  return [&d, index, up, proportion](double width) {
     const DigFinding& dig = d.findings.digs[index];
     const std::size_t number = d.item_numbers[dig.item];
     Block block{fmt::format("inset-dig-{}", number), "", {}, {}, true};
@@ -46,7 +47,7 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
     around.add({dig.window.begin(), dig.window.end()});
     around.add({dig.bottom.begin(), dig.bottom.end()});
     for (const auto& ring : d.findings.items[dig.item].region95) around.add(ring);
-    const double height = std::clamp(width * 0.85, 48.0, 90.0);
+    const double height = std::clamp(width * proportion, 36.0, 90.0);
     double denominator = inset_scales(d.placed.unit).back();
     for (const double s : inset_scales(d.placed.unit)) {
       denominator = s;
@@ -80,42 +81,60 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up) {
   };
 }
 
-std::vector<BlockMaker> makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
-                                  std::set<std::string, std::less<>>& legend, std::vector<std::string>& remarks) {
-  std::vector<BlockMaker> out;
-  const BlockMaker legend_later = [&d, &legend](double width) { return legend_block(d, legend)(width); };
+/// The blocks of a sheet, the same ones set in less height where they can be.
+struct Makers {
+  std::vector<BlockMaker> usual, tight;
+};
+
+Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
+                 std::set<std::string, std::less<>>& legend, std::vector<std::string>& remarks) {
+  Makers out;
+  const auto add = [&out](const BlockMaker& usual, const BlockMaker& tight) {
+    out.usual.push_back(usual);
+    out.tight.push_back(tight);
+  };
+  const auto add_one = [&add](const BlockMaker& maker) { add(maker, maker); };
+  const auto add_legend = [&] {
+    const auto later = [&d, &legend](bool tight) {
+      return [&d, &legend, tight](double width) { return legend_block(d, legend, tight)(width); };
+    };
+    add(later(false), later(true));
+  };
   switch (d.kind) {
     case SheetKind::dig:
       for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
-        out.push_back(dig_card(d, i));
-        out.push_back(inset_block(d, i, up));
+        add_one(dig_card(d, i));
+        out.usual.push_back(inset_block(d, i, up, 0.85));
       }
+      add_legend();
+      // Small pieces last fill what is left of a column.
+      for (std::size_t i = 0; i < d.findings.digs.size(); ++i) out.tight.push_back(inset_block(d, i, up, 0.6));
       break;
     case SheetKind::route:
-      out.push_back(words_block(d, "WHERE IT RUNS"));
-      out.push_back(items_block(d, true, true));
-      out.push_back(words_block(d, "WHAT WAS FOUND"));
-      out.push_back(verdict_block(d));
-      out.push_back(pipes_block(d));
-      out.push_back(legend_later);
-      out.push_back(trees_block(d));
-      out.push_back(grades_block(d));
-      out.push_back(locates_block(d));
+      add_one(words_block(d, "WHERE IT RUNS"));
+      add_one(items_block(d, true, true));
+      add_one(words_block(d, "WHAT WAS FOUND"));
+      add_one(verdict_block(d));
+      add_one(pipes_block(d));
+      // Before what only some will read, so that it stays on the sheet with the plan.
+      add_legend();
+      add_one(trees_block(d));
+      add_one(grades_block(d));
+      add_one(locates_block(d));
       break;
     case SheetKind::boundary:
-      out.push_back(ownership_block(d));
-      out.push_back(crossings_block(d));
-      out.push_back(sides_block(d));
-      out.push_back(items_block(d, true, false));
-      out.push_back(crossing_ties_block(d));
-      out.push_back(separations_block(d));
+      add_one(ownership_block(d));
+      add_one(crossings_block(d));
+      add_one(sides_block(d));
+      add_one(items_block(d, true, false));
+      add_one(crossing_ties_block(d));
+      add_one(separations_block(d));
+      add_legend();
       break;
     case SheetKind::full:
       break;
   }
-  // Before what only some will read, so that it stays on the sheet with the plan.
-  if (d.kind != SheetKind::route) out.push_back(legend_later);
-  if (d.kind == SheetKind::route) out.push_back(photos_block(d, options.folder, remarks));
+  if (d.kind == SheetKind::route) add_one(photos_block(d, options.folder, remarks));
   return out;
 }
 
@@ -161,7 +180,7 @@ struct Prepared {
 
 /// Beyond this denominator one can no longer tell a foot on the plan.
 double smallest_readable(const Drafting& d) {
-  if (d.kind == SheetKind::dig) return is_feet(d.placed.unit) ? 240 : 250;
+  if (d.kind == SheetKind::dig) return is_feet(d.placed.unit) ? 240 : 300;
   return is_feet(d.placed.unit) ? 360 : 500;
 }
 
@@ -174,13 +193,13 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
   const Azimuth up = d.findings.viewer.facing;
   const SiteExtent extent = site_extent(d, up);
   std::set<std::string, std::less<>> legend;
-  const std::vector<BlockMaker> makers = makers_of(d, up, options, legend, out.remarks);
+  const Makers makers = makers_of(d, up, options, legend, out.remarks);
   const BlockMaker cautions = cautions_block(d);
-  const bool with_profile = !d.findings.lines.empty();
   const std::size_t profiled = main_line(d);
-  const auto setter = [&](double width) {
+  const double profiled_length = d.findings.lines.empty() ? 0 : std::max(d.findings.lines[profiled].length, 0.1);
+  const auto setter = [&](double width, bool tight) {
     std::vector<Block> blocks;
-    for (const BlockMaker& make : makers) blocks.push_back(make(width));
+    for (const BlockMaker& make : tight ? makers.tight : makers.usual) blocks.push_back(make(width));
     for (std::size_t i = 0; i < d.findings.lines.size(); ++i) {
       if (i != profiled && kind == SheetKind::route) blocks.push_back(profile_block(d, i)(width));
     }
@@ -195,30 +214,33 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
   } else {
     papers = {Paper::a4, Paper::a3};
   }
+  // The legend names what the plan and the profile show, and takes room from both: guess what they show, lay out, and
+  // again where the plan then shows something else.
+  const auto shown_on = [&](const PlanView& view, const std::optional<PaperBox>& profile) {
+    SheetBuilder trial(out.layout.sheet.width, out.layout.sheet.height);
+    PlanContent unlabelled = out.content;
+    unlabelled.labels = false;
+    draw_plan(trial, d, view, unlabelled);
+    if (!d.findings.digs.empty() && kind == SheetKind::dig) {
+      // Shown in the insets whether or not the plan has them.
+      for (const char* key : {"dig-window", "footprint", "region"}) trial.note(key);
+    }
+    if (profile) draw_profile(trial, d, *profile, profiled);
+    return trial.legend();
+  };
   for (const Paper paper : papers) {
-    // The legend needs to know what is drawn and the layout the legend's height: a trial drawing tells.
-    std::set<std::string, std::less<>> before;
+    legend = shown_on(first_view(d, extent, up, paper), PaperBox{0, 0, 200, 60});
     for (int round = 0; round < 3; ++round) {
-      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, with_profile,
+      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, profiled_length,
                                smallest_readable(d));
-      SheetBuilder trial(out.layout.sheet.width, out.layout.sheet.height);
-      PlanContent unlabelled = out.content;
-      unlabelled.labels = false;
-      draw_plan(trial, d, out.layout.view, unlabelled);
-      if (!d.findings.digs.empty() && kind == SheetKind::dig) {
-        // Shown in the insets whether or not the plan has them.
-        for (const char* key : {"dig-window", "footprint", "region"}) trial.note(key);
-      }
-      if (out.layout.profile) draw_profile(trial, d, *out.layout.profile, profiled);
-      legend = trial.legend();
-      const std::set<std::string, std::less<>> now = legend;
-      if (now == before) break;
-      before = now;
+      const auto shown = shown_on(out.layout.view, out.layout.profile);
+      if (shown == legend) break;
+      legend = shown;
     }
     if (options.scale_denominator || out.layout.view.denominator <= smallest_readable(d)) break;
   }
   out.layout.profile_line = profiled;
-  out.blocks = setter(out.layout.column_width);
+  out.blocks = setter(out.layout.column_width, out.layout.tight);
   return prepared;
 }
 
@@ -264,7 +286,7 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     if (layout.profile) draw_profile(out, p->d, *layout.profile, layout.profile_line);
     Flow placed_rows = flow(p->d, p->blocks, {}, layout.columns, false);
     draw_flow(out, p->d, placed_rows);
-    std::vector<Block> cautions = {cautions_block(p->d)(layout.cautions_width)};
+    std::vector<Block> cautions = {cautions_block(p->d)(layout.column_width)};
     draw_flow(out, p->d, flow(p->d, cautions, {}, {*layout.cautions}, true));
     draw_title(out, p->d, layout.border, layout.strip, layout.view.denominator);
     finish(out, p->d, *p);
@@ -272,7 +294,8 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     FlowPlace place = placed_rows.end;
     for (int k = 0; k < layout.further_sheets; ++k) {
       SheetBuilder next = start(layout);
-      const Flow more = flow(p->d, p->blocks, place, layout.further_columns, true);
+      Flow more = flow(p->d, p->blocks, place, layout.further_columns, true);
+      if (k + 1 == layout.further_sheets) more = balanced_flow(p->d, p->blocks, place, layout.further_columns);
       place = more.end;
       draw_flow(next, p->d, more);
       draw_title(next, p->d, layout.border, layout.strip, 0);

@@ -14,6 +14,9 @@
 namespace swingtie {
 namespace {
 
+constexpr double axis_room = 9;  ///< mm left of the graph, for its figures
+constexpr double end_room = 3;   ///< mm right of it
+
 void append(std::vector<Mark>& to, std::vector<Mark> more) {
   std::move(more.begin(), more.end(), std::back_inserter(to));
 }
@@ -298,12 +301,17 @@ std::string material_look(Material material) {
   }
 }
 
+double profile_width(double metres, double denominator) {
+  return axis_room + metres * 1000 / denominator + end_room + 0.01;
+}
+
 void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index) {
   if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
   const LineFinding& line = d.findings.lines[line_index];
   const LineCourse course(line);
-  const double left = 9, top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
-  const PaperBox graph{box.x + left, box.y + top_room, box.width - left - 3, box.height - top_room - foot};
+  const double top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
+  const PaperBox graph{box.x + axis_room, box.y + top_room, box.width - axis_room - end_room,
+                       box.height - top_room - foot};
   ProfileView view{graph, 1, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
   double high = -1e300, low = 1e300;
   for (const StationFinding& s : line.stations) {
@@ -327,7 +335,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
     view.horizontal = s;
     if (fits(s, 1)) break;
   }
-  for (const double e : {10.0, 5.0, 4.0, 3.0, 2.0, 1.5, 1.0}) {
+  for (const double e : {5.0, 4.0, 3.0, 2.0, 1.5, 1.0}) {
     view.exaggeration = e;
     if (fits(view.horizontal, e)) break;
   }
@@ -343,13 +351,16 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double em = d.em("heading");
   const std::string name = d.findings.lines.size() > 1 ? "PROFILE of line " + line.id : "PROFILE";
   Text title = set_at(d.text(name, "heading"), {box.x, box.y + 0.9 * em});
-  const std::string scale_words = fmt::format(
-      "{}, {} along the line {}, heights × {:g}",
-      view.elevations ? "elevations in " + unit_name(d) : "depth below ground in " + unit_name(d),
-      format_scale(view.horizontal, d.placed.unit), d.findings.lines.size() > 1 ? line.id : "", view.exaggeration);
-  std::string words = scale_words;
-  for (std::size_t at = words.find(" ,"); at != std::string::npos; at = words.find(" ,")) words.erase(at, 1);
-  Text scale = d.text(d.type.shortened(words, d.type_look("profile"), box.width - title.width - 4), "profile");
+  const std::string scale_words = format_scale(view.horizontal, d.placed.unit), unit = unit_name(d);
+  const double room = box.width - title.width - 4;
+  std::string words =
+      fmt::format("{} in {}, {} along the line, heights × {:g}",
+                  view.elevations ? "elevations" : "depth below ground", unit, scale_words, view.exaggeration);
+  if (d.type.width(words, d.type_look("profile")) > room)
+    words = fmt::format("{}, {} along, heights × {:g}", unit, scale_words, view.exaggeration);
+  if (d.type.width(words, d.type_look("profile")) > room)
+    words = fmt::format("{}, heights × {:g}", scale_words, view.exaggeration);
+  Text scale = d.text(words, "profile");
   scale = set_at(std::move(scale), {box.x + title.width + 3, box.y + 0.9 * em});
   head.marks = {std::move(title), std::move(scale)};
   out.add("profile", std::move(head));

@@ -8,6 +8,9 @@ namespace swingtie {
 /// @param box  on the paper; stations are at the largest standard scale that fits its width
 void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line);
 
+/// Width in mm of the profile of a line of this length at a horizontal scale.
+double profile_width(double metres, double denominator);
+
 /// Hatching that stands for a pipe material, the same wherever it is shown: `material-a` to `material-d`.
 std::string material_look(Material material);
 

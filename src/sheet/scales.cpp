@@ -12,7 +12,7 @@ namespace swingtie {
 
 std::vector<double> plan_scales(LengthUnit unit) {
   if (is_feet(unit)) return {60, 120, 240, 360, 480, 600, 720, 1200, 2400, 3600, 4800, 6000};
-  return {50, 100, 200, 250, 500, 1000, 2000, 5000};
+  return {50, 100, 200, 250, 300, 400, 500, 1000, 2000, 5000};
 }
 
 std::vector<double> inset_scales(LengthUnit unit) {

@@ -158,9 +158,13 @@ BlockMaker grades_block(const Drafting& d) {
                {"95 % between", Align::right, false, "table"},
                {"code minimum %", Align::right, false, "table"}},
               rows);
+    // In words each line as a whole and the stretches to worry about; the figures of the others are in the table.
     std::vector<std::string> says;
+    std::optional<std::size_t> line;
     for (const GradeFinding& g : d.findings.grades) {
-      if (!g.says.empty()) says.push_back(sentence(g.says));
+      const bool bad = g.grade95.high < std::max(0.0, g.published_minimum.value_or(0));
+      if (!g.says.empty() && (line != g.line || bad)) says.push_back(sentence(g.says));
+      line = g.line;
     }
     if (!says.empty()) block.rows.push_back(space_row(0.8));
     append(block.rows, list(d, "grade-says", says, "body", width));

@@ -26,7 +26,8 @@ BlockMaker verdict_block(const Drafting& d);
 BlockMaker ownership_block(const Drafting& d);
 BlockMaker separations_block(const Drafting& d);
 BlockMaker cautions_block(const Drafting& d);
-BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown);
+/// @param tight  in more and narrower columns
+BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown, bool tight);
 BlockMaker photos_block(const Drafting& d, const std::string& folder, std::vector<std::string>& remarks);
 
 /// `geo:` URI (RFC 5870) of a point, to 7 decimals (a centimetre), or empty without a georeference.
