@@ -49,11 +49,13 @@ class ObstacleGrid {
   /// Cost of the candidate's box and leader over the obstacles; Obstacles::never or more is out of the question.
   double cost(const Candidate& c) {
     const TurnedBox box = c.box.grown(gap);
+    const SegmentProbe probe(box);
     double sum = 0;
     visit(box.bounds(), [&](std::size_t i) {
+      if (sum >= Obstacles::never) return;
       if (i < obstacles_.pieces.size()) {
         const auto& p = obstacles_.pieces[i];
-        if (p.owner != c.label && overlap(p.half_width > 0 ? box.grown(p.half_width) : box, p.a, p.b)) sum += p.cost;
+        if (p.owner != c.label && probe.touches(p.a, p.b, p.half_width)) sum += p.cost;
       } else if (overlap(box, obstacles_.blocks[i - obstacles_.pieces.size()].box)) {
         sum += obstacles_.blocks[i - obstacles_.pieces.size()].cost;
       }

@@ -254,11 +254,9 @@ class Arranger {
     const double profile = profile_height();
     const auto with_columns = [&](Layout out, const PaperBox& area) {
       const int count = static_cast<int>((area.width + gutter + 0.01) / (width + gutter));
-      // Against the right edge, so that what is left over stands beside the profile.
-      for (int k = 0; k < count && area.height > 20; ++k) {
-        const double x = right(area) - (count - k) * (width + gutter) + gutter;
-        out.columns.push_back({x, area.y, width, area.height});
-      }
+      const double between = count > 1 ? (area.width - count * width) / (count - 1) : 0;
+      for (int k = 0; k < count && area.height > 20; ++k)
+        out.columns.push_back({area.x + k * (width + between), area.y, width, area.height});
       if (!out.columns.empty()) finish(std::move(out), plan);
     };
     if (profile <= 0) {

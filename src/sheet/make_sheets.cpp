@@ -225,7 +225,7 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
       // Shown in the insets whether or not the plan has them.
       for (const char* key : {"dig-window", "footprint", "region"}) trial.note(key);
     }
-    if (profile) draw_profile(trial, d, *profile, profiled);
+    if (profile) draw_profile(trial, d, *profile, profiled, false);
     return trial.legend();
   };
   for (const Paper paper : papers) {

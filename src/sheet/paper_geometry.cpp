@@ -322,6 +322,25 @@ bool overlap(const TurnedBox& box, PaperPoint a, PaperPoint b) {
                       seen_from(box, b), from, to);
 }
 
+SegmentProbe::SegmentProbe(const TurnedBox& box) : box_(box) {
+  if (box.rotation == 0) return;
+  cosine_ = std::cos(box.rotation);
+  sine_ = std::sin(box.rotation);
+}
+
+PaperPoint SegmentProbe::seen(PaperPoint p) const {
+  const PaperPoint d = p - box_.centre;
+  return {d.x * cosine_ + d.y * sine_, -d.x * sine_ + d.y * cosine_};
+}
+
+bool SegmentProbe::touches(PaperPoint a, PaperPoint b, double grown) const {
+  const double w = box_.half_width + grown, h = box_.half_height + grown;
+  const PaperPoint p = seen(a), q = seen(b);
+  if ((p.x < -w && q.x < -w) || (p.x > w && q.x > w) || (p.y < -h && q.y < -h) || (p.y > h && q.y > h)) return false;
+  double from = 0, to = 1;
+  return clip_segment({-w, -h, 2 * w, 2 * h}, p, q, from, to);
+}
+
 bool contains(const TurnedBox& box, PaperPoint p) {
   const PaperPoint q = seen_from(box, p);
   return std::abs(q.x) <= box.half_width && std::abs(q.y) <= box.half_height;

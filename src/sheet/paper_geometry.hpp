@@ -97,6 +97,19 @@ double overlap_area(const TurnedBox& a, const TurnedBox& b);
 /// True when any part of the segment lies inside.
 bool overlap(const TurnedBox& box, PaperPoint a, PaperPoint b);
 bool contains(const TurnedBox& box, PaperPoint p);
+
+/// A turned box asked many times whether a segment enters it: its angle is worked out once.
+class SegmentProbe {
+ public:
+  explicit SegmentProbe(const TurnedBox& box);
+  /// @param grown  by how much the box is larger on every side
+  bool touches(PaperPoint a, PaperPoint b, double grown) const;
+
+ private:
+  PaperPoint seen(PaperPoint p) const;
+  TurnedBox box_;
+  double cosine_ = 1, sine_ = 0;
+};
 /// Point of the box's edge nearest to p.
 PaperPoint nearest_on_edge(const TurnedBox& box, PaperPoint p);
 

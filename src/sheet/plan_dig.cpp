@@ -42,8 +42,8 @@ void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, co
   label.kind = "dimension-figure";
   label.title = words;
   label.forms = {form_of(scene.d, {words}, "dimension")};
-  // The figure may be longer than what it measures; the line for it is then.
-  const double longer = std::max(0.0, label.forms[0].width + 1 - distance(p, q)) / 2;
+  // The figure may be longer than what it measures, or find no room at its middle: the line for it is longer too.
+  const double longer = std::max(4.0, (label.forms[0].width + 1 - distance(p, q)) / 2);
   label.line = {p - longer * u, q + longer * u};
   label.offset = 0.5;
   label.priority = 7;

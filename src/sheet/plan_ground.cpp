@@ -122,6 +122,17 @@ std::vector<Mark> fixture_symbol(const Drafting& d, PaperPoint at, FeatureKind k
       marks.emplace_back(std::move(diagonal));
       break;
     }
+    case FeatureKind::rock: {
+      // A boulder: uneven, flat at the foot.
+      outer.add_polyline({{at.x - 1.4, at.y + 0.9},
+                          {at.x - 1.2, at.y - 0.3},
+                          {at.x - 0.2, at.y - 1.1},
+                          {at.x + 0.9, at.y - 0.7},
+                          {at.x + 1.5, at.y + 0.9}},
+                         true);
+      marks.emplace_back(drawn(std::move(outer), d.look("rock")));
+      break;
+    }
     case FeatureKind::manhole: {
       outer.add_circle(at, 1.5);
       finish(std::move(outer));
@@ -242,18 +253,13 @@ void draw_ground(PlanScene& scene) {
           }
           if (f.kind == FeatureKind::curb) {
             // The gutter: a second, finer line on the street side of the curb, half a foot off.
-            const PaperPoint middle = along(course, length(course) / 2).at;
             const double side = offset_line(course, 1)[0].y > course[0].y ? 1 : -1;
             Look gutter = l;
             gutter.width = l.width / 2;
             append(marks, line_marks(offset_line(course, side * std::max(view.mm(0.15), 0.5)), gutter, view.box));
-            (void)middle;
           }
         }
         label_line(scene, f.id + "-name", name, "feature", course, 2, half > 0.4 ? half + 0.4 : 0.7);
-      }
-      if (f.shape == Shape::point && contains(inset(view.box, 1.5), view.to_paper(f.point))) {
-        append(marks, fixture_symbol(d, view.to_paper(f.point), f.kind));
       }
       if (marks.empty()) continue;
       scene.out.note(look);
@@ -264,7 +270,7 @@ void draw_ground(PlanScene& scene) {
     const Feature& f = d.placed.features[i];
     const bool fixture = f.kind == FeatureKind::hydrant || f.kind == FeatureKind::pole ||
                          f.kind == FeatureKind::meter || f.kind == FeatureKind::valve ||
-                         f.kind == FeatureKind::manhole || f.kind == FeatureKind::mark;
+                         f.kind == FeatureKind::manhole || f.kind == FeatureKind::mark || f.kind == FeatureKind::rock;
     if (!fixture || f.shape != Shape::point) continue;
     const PaperPoint at = view.to_paper(f.point);
     if (!contains(inset(view.box, 2), at)) continue;

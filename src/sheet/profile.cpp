@@ -305,7 +305,7 @@ double profile_width(double metres, double denominator) {
   return axis_room + metres * 1000 / denominator + end_room + 0.01;
 }
 
-void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index) {
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {
   if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
   const LineFinding& line = d.findings.lines[line_index];
   const LineCourse course(line);
@@ -372,6 +372,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   draw_materials(out, d, view, line);
   draw_grades(d, view, line_index, labels);
   draw_marks(out, d, view, line_index, obstacles, labels);
+  if (!labelled) return;
   const PaperBox frame{view.box.x - 1, view.box.y - 1, std::max(view.box.width, 20.0) + 2, view.box.height + 1.6};
   for (const PlacedLabel& placed : place_labels(labels, obstacles, frame)) {
     const Label& label = labels[placed.label];

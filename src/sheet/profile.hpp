@@ -6,7 +6,8 @@ namespace swingtie {
 
 /// The line seen from the side, stations from left to right.
 /// @param box  on the paper; stations are at the largest standard scale that fits its width
-void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line);
+/// @param labelled  off for a trial that only finds out what is shown
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line, bool labelled = true);
 
 /// Width in mm of the profile of a line of this length at a horizontal scale.
 double profile_width(double metres, double denominator);

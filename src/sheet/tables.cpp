@@ -426,14 +426,17 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     figures.height = std::max(y, code);
     figures.objects.push_back(std::move(object));
     if (code > 0) {
-      Object qr;
-      qr.id = id + "-code";
-      qr.kind = "geo-code";
-      qr.role = Role::block;
-      qr.title = uri;
-      qr.link = uri;
-      qr.marks = qr_code(uri, {width - code, 0, code, code}, d.look("border").line.value_or(Colour{}));
-      figures.objects.push_back(std::move(qr));
+      // Drawn where the card has its place: the code costs more than all the words, and the layout tries many widths.
+      figures.draw = [&d, uri, id, box = PaperBox{width - code, 0, code, code}](Row& row, auto&) {
+        Object qr;
+        qr.id = id + "-code";
+        qr.kind = "geo-code";
+        qr.role = Role::block;
+        qr.title = uri;
+        qr.link = uri;
+        qr.marks = qr_code(uri, box, d.look("border").line.value_or(Colour{}));
+        row.objects.push_back(std::move(qr));
+      };
     }
     block.rows.push_back(std::move(figures));
     append(block.rows,
@@ -454,7 +457,7 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
     if (dig.ties.check_tolerance > 0)
       words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
-    if (!dig.ties.offset_words.empty()) words += sentence("or: " + dig.ties.offset_words);
+    if (!dig.ties.offset_words.empty()) words += sentence("or, as a rough check: " + dig.ties.offset_words);
     append(block.rows, paragraph(d, id + "-finding", words, "body", width));
     std::vector<std::string> points;
     for (const std::string& m : dig.marked) points.push_back("Left on the ground: " + m + ".");

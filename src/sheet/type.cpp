@@ -5,9 +5,11 @@
 #include FT_FREETYPE_H
 #include FT_ADVANCES_H
 
+#include <algorithm>
 #include <array>
 #include <cassert>
 #include <map>
+#include <optional>
 #include <stdexcept>
 
 #include "sheet/embedded.hpp"
@@ -33,6 +35,8 @@ CodePoint next_code_point(std::string_view s, std::size_t at) {
 
 /// Well-formed UTF-8 without control characters.
 std::string cleaned(std::string_view s) {
+  const auto plain = [](char c) { return c >= 0x20 && c < 0x7f; };
+  if (std::all_of(s.begin(), s.end(), plain)) return std::string(s);
   std::string out;
   out.reserve(s.size());
   for (std::size_t i = 0; i < s.size();) {
@@ -114,6 +118,19 @@ struct Typesetter::Faces {
     return static_cast<double>(units);
   }
 
+  static FT_UInt glyph_of(const Face& f, std::uint32_t letter) {
+    return letter < 256 ? f.latin_glyph[letter] : FT_Get_Char_Index(f.face, letter);
+  }
+  static double advance_of(const Face& f, std::uint32_t letter, FT_UInt glyph) {
+    return letter < 256 ? static_cast<double>(f.latin_advance[letter]) : advance(f.face, glyph);
+  }
+  static double kern(const Face& f, FT_UInt before, FT_UInt glyph) {
+    if (!f.kerned || before == 0) return 0;
+    FT_Vector kern{};
+    FT_Get_Kerning(f.face, before, glyph, FT_KERNING_UNSCALED, &kern);
+    return static_cast<double>(kern.x);
+  }
+
   std::size_t system_font(const SystemRun& run) {
     for (std::size_t i = 0; i < fonts.size(); ++i) {
       if (fonts[i].file == run.file && fonts[i].face_index == run.face_index) return i;
@@ -134,20 +151,43 @@ struct Typesetter::Faces {
     for (std::size_t i = 0; i < text.string.size();) {
       const CodePoint c = next_code_point(text.string, i);
       i += c.bytes;
-      const FT_UInt glyph = c.value < 256 ? f.latin_glyph[c.value] : FT_Get_Char_Index(f.face, c.value);
+      const FT_UInt glyph = glyph_of(f, c.value);
       if (glyph == 0) return false;
-      if (f.kerned && before != 0) {
-        FT_Vector kern{};
-        FT_Get_Kerning(f.face, before, glyph, FT_KERNING_UNSCALED, &kern);
-        x += static_cast<double>(kern.x) * scale;
-      }
+      x += kern(f, before, glyph) * scale;
       if (keep_glyphs) run.glyphs.push_back({glyph, x, 0, c.bytes});
-      x += (c.value < 256 ? f.latin_advance[c.value] : advance(f.face, glyph)) * scale;
+      x += advance_of(f, c.value, glyph) * scale;
       before = glyph;
     }
     text.width = x;
     if (keep_glyphs) text.runs.push_back(std::move(run));
     return true;
+  }
+
+  /// Where the pen stands in one line of text, in mm: before the letter that starts at a byte, after the one that
+  /// ends.
+  struct PenPlaces {
+    std::vector<double> start, end;
+  };
+
+  /// @return empty when the face lacks a letter
+  std::optional<PenPlaces> pen_places(std::string_view text, const TypeLook& look) {
+    Face& f = face(look.face);
+    const double scale = look.size_pt * mm_per_point / f.units;
+    PenPlaces out{std::vector<double>(text.size() + 1), std::vector<double>(text.size() + 1)};
+    double x = 0;
+    FT_UInt before = 0;
+    for (std::size_t i = 0; i < text.size();) {
+      const CodePoint c = next_code_point(text, i);
+      const FT_UInt glyph = glyph_of(f, c.value);
+      if (glyph == 0) return std::nullopt;
+      x += kern(f, before, glyph) * scale;
+      out.start[i] = x;
+      x += advance_of(f, c.value, glyph) * scale;
+      i += c.bytes;
+      out.end[i] = x;
+      before = glyph;
+    }
+    return out;
   }
 
   void shape_by_system(Text& text) {
@@ -216,45 +256,87 @@ double Typesetter::width(std::string_view utf8, const TypeLook& look) {
   return faces_->set(utf8, look, false).width;
 }
 
-std::vector<std::string> Typesetter::wrap(std::string_view utf8, const TypeLook& look, double width_mm) {
-  std::vector<std::string> lines;
-  std::string line;
-  const auto take = [&](std::string word) {
-    if (line.empty()) {
-      line = std::move(word);
-    } else if (width(line + " " + word, look) <= width_mm) {
-      line += " " + word;
-    } else {
-      lines.push_back(std::move(line));
-      line = std::move(word);
-    }
-    while (width(line, look) > width_mm) {
-      std::size_t cut = line.size();
-      while (cut > 1 && width(line.substr(0, cut), look) > width_mm) {
-        do {
-          --cut;
-        } while (cut > 1 && (static_cast<unsigned char>(line[cut]) & 0xc0) == 0x80);
-      }
-      // A single letter wider than the line stays as it is.
-      if (cut <= 1) break;
-      lines.push_back(line.substr(0, cut));
-      line.erase(0, cut);
-    }
-  };
+namespace {
+
+/// Without control characters, words one space apart.
+std::string spaced_once(std::string_view utf8) {
   const std::string text = cleaned(utf8);
+  std::string out;
   for (std::size_t i = 0; i < text.size();) {
     const std::size_t end = std::min(text.find(' ', i), text.size());
-    if (end > i) take(text.substr(i, end - i));
+    if (end > i) {
+      if (!out.empty()) out += ' ';
+      out.append(text, i, end - i);
+    }
     i = end + 1;
   }
-  if (!line.empty()) lines.push_back(std::move(line));
+  return out;
+}
+
+/// Breaks a text of words one space apart. @param width_of  mm of the bytes from one offset to another
+template <class Width>
+std::vector<std::string> broken(const std::string& text, double most, const Width& width_of) {
+  std::vector<std::string> lines;
+  std::size_t start = 0, end = 0;  // of the line
+  for (std::size_t word = 0; word < text.size();) {
+    const std::size_t word_end = std::min(text.find(' ', word), text.size());
+    if (end > start && width_of(start, word_end) > most) {
+      lines.push_back(text.substr(start, end - start));
+      start = word;
+    }
+    end = word_end;
+    while (width_of(start, end) > most) {
+      std::size_t cut = end;
+      while (cut > start + 1 && width_of(start, cut) > most) {
+        do {
+          --cut;
+        } while (cut > start + 1 && (static_cast<unsigned char>(text[cut]) & 0xc0) == 0x80);
+      }
+      // A single letter wider than the line stays as it is.
+      if (cut <= start + 1) break;
+      lines.push_back(text.substr(start, cut - start));
+      start = cut;
+    }
+    word = word_end + 1;
+  }
+  if (end > start) lines.push_back(text.substr(start, end - start));
   return lines;
 }
 
+}  // namespace
+
+/// A text that can be broken to several widths; measured letter by letter once where our own face has every letter.
+class Typesetter::Breakable {
+ public:
+  Breakable(Typesetter& type, std::string_view utf8, const TypeLook& look)
+      : type_(type), look_(look), text_(spaced_once(utf8)), pens_(type.faces_->pen_places(text_, look)) {}
+
+  std::vector<std::string> lines(double most) const {
+    if (pens_) {
+      return broken(text_, most,
+                    [this](std::size_t from, std::size_t to) { return pens_->end[to] - pens_->start[from]; });
+    }
+    return broken(text_, most, [this](std::size_t from, std::size_t to) {
+      return type_.width(std::string_view(text_).substr(from, to - from), look_);
+    });
+  }
+
+ private:
+  Typesetter& type_;
+  const TypeLook& look_;
+  std::string text_;
+  std::optional<Faces::PenPlaces> pens_;
+};
+
+std::vector<std::string> Typesetter::wrap(std::string_view utf8, const TypeLook& look, double width_mm) {
+  return Breakable(*this, utf8, look).lines(width_mm);
+}
+
 std::vector<std::string> Typesetter::balanced(std::string_view utf8, const TypeLook& look, double width_mm) {
-  std::vector<std::string> lines = wrap(utf8, look, width_mm);
+  const Breakable text(*this, utf8, look);
+  std::vector<std::string> lines = text.lines(width_mm);
   for (double narrower = width_mm * 0.93; lines.size() > 1 && narrower > width_mm * 0.4; narrower *= 0.93) {
-    std::vector<std::string> tighter = wrap(utf8, look, narrower);
+    std::vector<std::string> tighter = text.lines(narrower);
     if (tighter.size() > lines.size()) break;
     lines = std::move(tighter);
   }

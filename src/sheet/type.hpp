@@ -44,6 +44,7 @@ class Typesetter {
 
  private:
   struct Faces;
+  class Breakable;
   std::unique_ptr<Faces> faces_;
 };
 
