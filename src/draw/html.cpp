@@ -32,6 +32,7 @@ main{flex:1;display:flex;min-height:0}
 #said{min-height:4.5rem;padding:.5rem;border-left:4px solid var(--accent);background:#f2f5f4}
 .chosen{filter:drop-shadow(0 0 .6px #d5402b) drop-shadow(0 0 1.2px #d5402b)}
 @media(max-width:760px){main{flex-direction:column}#words{width:100%;max-height:38%;border-left:0;border-top:1px solid #8b979e}}
+@media(max-width:480px){select{max-width:7rem}header button,select{padding:.25rem .4rem}}
 @media print{header,#words{display:none}#view{overflow:visible}#view svg{position:static;transform:none!important;display:block!important;page-break-after:always}}
 </style>
 </head>
@@ -79,10 +80,24 @@ constexpr std::string_view page_tail = R"(</div>
       k = Math.max(k, Math.min(w, h) / 60); x = w / 2 - (b.x + b.width / 2) * k; y = h / 2 - (b.y + b.height / 2) * k; apply();
     }
   };
+  const rank = g => { const i = listed.findIndex(c => g.classList.contains(c)); return i < 0 ? listed.length : i; };
+  // What a tap means: a mark that is listed before what lies over it, one nearby before a line or an area exactly there.
+  const under = (px, py) => {
+    let best = null, least = Infinity;
+    for (const [dx, dy] of [[0, 0], [9, 0], [-9, 0], [0, 9], [0, -9], [6, 6], [-6, 6], [6, -6], [-6, -6]]) {
+      document.elementsFromPoint(px + dx, py + dy).forEach((e, depth) => {
+        const g = e.closest('g.layer > g, g.layer > a > g'); if (!g || !words(g)) return;
+        const r = rank(g), apart = dx || dy ? 1 : 0;
+        const cost = r < listed.length ? 100 * apart + r : 1000 + 100 * apart + depth;
+        if (cost < least) { best = g; least = cost; }
+      });
+    }
+    return best;
+  };
   const open = i => {
     sheet = sheets[i]; sheets.forEach((s, j) => { s.toggleAttribute('hidden', j !== i); }); list.textContent = '';
-    for (const g of sheet.querySelectorAll('g.layer > g, g.layer > a > g')) {
-      if (!listed.some(c => g.classList.contains(c)) || !words(g) || /^inset-|^profile-/.test(g.id.replace(/^s\d+-/, ''))) continue;
+    for (const g of [...sheet.querySelectorAll('g.layer > g, g.layer > a > g')].sort((a, b) => rank(a) - rank(b))) {
+      if (rank(g) === listed.length || !words(g) || /^inset-|^profile-/.test(g.id.replace(/^s\d+-/, ''))) continue;
       const li = document.createElement('li'), b = document.createElement('button');
       b.type = 'button'; b.textContent = words(g).split('. ')[0]; b.onclick = () => choose(g, true); li.append(b); list.append(li);
     }
@@ -110,7 +125,7 @@ constexpr std::string_view page_tail = R"(</div>
   view.addEventListener('click', e => {
     const link = e.target.closest('a'); if (link && link.getAttribute('href').startsWith('#')) e.preventDefault();
     if (moved > 6) { e.preventDefault(); return; }
-    const g = e.target.closest('g.layer > g, g.layer > a > g'); if (g && words(g)) choose(g, false);
+    const g = under(e.clientX, e.clientY); if (g) choose(g, false);
   }, true);
   view.addEventListener('wheel', e => { e.preventDefault(); const b = view.getBoundingClientRect(); zoom(Math.exp(-e.deltaY / 400), e.clientX - b.left, e.clientY - b.top); }, {passive: false});
   view.addEventListener('keydown', e => {
@@ -141,14 +156,14 @@ std::string write_html(const std::vector<Sheet>& sheets) {
   replace_all(head, "@TITLE@", escaped(title));
   std::string choice;
   if (sheets.size() > 1) {
-    choice = "<label>sheet <select id=\"sheet\">";
+    choice = "<select id=\"sheet\" aria-label=\"sheet\">";
     for (std::size_t i = 0; i < sheets.size(); ++i) {
       const std::string& name = sheets[i].title;
       const std::size_t colon = name.rfind(": ");
       choice += fmt::format("<option value=\"{}\">{} {}</option>", i, sheets[i].number,
                             escaped(colon == std::string::npos ? name : name.substr(colon + 2)));
     }
-    choice += "</select></label>\n";
+    choice += "</select>\n";
   }
   replace_all(head, "@SHEETS@", choice);
   std::string out = std::move(head);

@@ -86,7 +86,7 @@ class SvgWriter {
   std::string write() {
     out_ += fmt::format(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0}mm\" height=\"{1}mm\" viewBox=\"0 0 {0} {1}\" "
-        "role=\"img\" aria-labelledby=\"{2}sheet-title\">\n",
+        "role=\"graphics-document document\" aria-labelledby=\"{2}sheet-title\">\n",
         number(sheet_.width), number(sheet_.height), prefix_);
     out_ += fmt::format("<title id=\"{}sheet-title\">", prefix_) + escaped(sheet_.title) + "</title>\n";
     if (!sheet_.subject.empty()) out_ += "<desc>" + escaped(sheet_.subject) + "</desc>\n";
