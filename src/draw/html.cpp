@@ -32,7 +32,7 @@ main{flex:1;display:flex;min-height:0}
 #said{min-height:4.5rem;padding:.5rem;border-left:4px solid var(--accent);background:#f2f5f4}
 .chosen{filter:drop-shadow(0 0 .6px #d5402b) drop-shadow(0 0 1.2px #d5402b)}
 @media(max-width:760px){main{flex-direction:column}#words{width:100%;max-height:38%;border-left:0;border-top:1px solid #8b979e}}
-@media(max-width:480px){select{max-width:7rem}header button,select{padding:.25rem .4rem}}
+@media(max-width:480px){h1{flex-basis:100%}select{max-width:7rem}header button,select{padding:.25rem .4rem}}
 @media print{header,#words{display:none}#view{overflow:visible}#view svg{position:static;transform:none!important;display:block!important;page-break-after:always}}
 </style>
 </head>
