@@ -148,14 +148,16 @@ struct Waste {
 class Arranger {
  public:
   Arranger(const Drafting& d, const SiteExtent& extent, Azimuth up, std::optional<double> wanted_scale,
-           const BlockSetter& blocks, const BlockMaker& cautions, double profiled_length, double smallest)
+           const BlockSetter& blocks, const BlockMaker& cautions, std::optional<std::size_t> profiled,
+           double smallest)
       : d_(d),
         extent_(extent),
         up_(up),
         wanted_scale_(wanted_scale),
         set_(blocks),
         cautions_(cautions),
-        profiled_length_(profiled_length),
+        profiled_(profiled),
+        profiled_length_(profiled ? std::max(d.findings.lines[*profiled].length, 0.1) : 0),
         smallest_(smallest) {}
 
   void try_paper(PaperSize size, bool tight) {
@@ -186,6 +188,14 @@ class Arranger {
 
   double profile_height() const {
     return profiled_length_ > 0 ? std::clamp(frame_.work.height * 0.2, 37.0, 90.0) : 0;
+  }
+
+  /// What the profile takes of this height in a box of this width.
+  double profile_height_in(double width, double most) {
+    const auto key = std::pair(std::lround(width * 100), std::lround(most * 100));
+    const auto found = heights_.find(key);
+    if (found != heights_.end()) return found->second;
+    return heights_[key] = swingtie::profile_height(d_, *profiled_, width, most);
   }
 
   /// The scale of a plan in a box of this size.
@@ -269,7 +279,7 @@ class Arranger {
     if (has_columns) {
       // With nothing under the profile, the plan takes what the profile does not need.
       Layout alone = over;
-      alone.profile->height = std::min(foot.height, 1.35 * profile);
+      alone.profile->height = profile_height_in(foot.width, std::min(foot.height, 1.35 * profile));
       alone.profile->y = bottom(foot) - alone.profile->height;
       PaperBox taller = plan;
       taller.height = alone.profile->y - gutter / 2 - plan.y;
@@ -384,12 +394,14 @@ class Arranger {
   std::optional<double> wanted_scale_;
   const BlockSetter& set_;
   const BlockMaker& cautions_;
+  std::optional<std::size_t> profiled_;
   double profiled_length_;  ///< of the line in the profile, metres; 0: no profile
   double smallest_;         ///< denominator above which the plan is hard to read
   bool tight_ = false;
   Frame frame_;
   std::map<std::pair<bool, long>, std::vector<Block>> by_width_;
   std::map<long, double> cautions_by_width_;
+  std::map<std::pair<long, long>, double> heights_;  ///< of the profile, by width and room
   Layout best_;
 };
 
@@ -406,8 +418,8 @@ PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Pap
 
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   double profiled_length, double smallest) {
-  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, profiled_length, smallest);
+                   std::optional<std::size_t> profiled, double smallest) {
+  Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, profiled, smallest);
   arranger.try_paper(paper_size(paper), false);
   // Set tighter only where that saves a sheet.
   if (arranger.best().further_sheets > 0) arranger.try_paper(paper_size(paper), true);

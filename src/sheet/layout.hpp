@@ -45,10 +45,10 @@ PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Pap
 
 /// The best layout on this paper over orientations and arrangements: the largest scale first, then the fewest sheets,
 /// then the largest plan.
-/// @param profiled_length  of the line in the profile, metres; 0: there is no profile
+/// @param profiled  the line in the profile; empty: there is no profile
 /// @param smallest  denominator beyond which the plan is hard to read, and a further sheet is better
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
-                   double profiled_length, double smallest);
+                   std::optional<std::size_t> profiled, double smallest);
 
 }  // namespace swingtie

@@ -196,7 +196,7 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
   const Makers makers = makers_of(d, up, options, legend, out.remarks);
   const BlockMaker cautions = cautions_block(d);
   const std::size_t profiled = main_line(d);
-  const double profiled_length = d.findings.lines.empty() ? 0 : std::max(d.findings.lines[profiled].length, 0.1);
+  const std::optional<std::size_t> in_profile = d.findings.lines.empty() ? std::nullopt : std::optional(profiled);
   const auto setter = [&](double width, bool tight) {
     std::vector<Block> blocks;
     for (const BlockMaker& make : tight ? makers.tight : makers.usual) blocks.push_back(make(width));
@@ -231,7 +231,7 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
   for (const Paper paper : papers) {
     legend = shown_on(first_view(d, extent, up, paper), PaperBox{0, 0, 200, 60});
     for (int round = 0; round < 3; ++round) {
-      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, profiled_length,
+      out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, in_profile,
                                smallest_readable(d));
       const auto shown = shown_on(out.layout.view, out.layout.profile);
       if (shown == legend) break;

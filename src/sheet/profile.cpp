@@ -25,7 +25,7 @@ void append(std::vector<Mark>& to, std::vector<Mark> more) {
 struct ProfileView {
   PaperBox box;  ///< the graph
   double horizontal = 240, exaggeration = 1;
-  double top = 0;           ///< height at the box's upper edge, metres
+  double top = 0, low = 0;  ///< heights at the box's upper and lower edge, metres
   bool elevations = false;  ///< heights are elevations, else the ground is 0
   const LineCourse& course;
   const GroundSurface& ground;
@@ -301,18 +301,22 @@ std::string material_look(Material material) {
   }
 }
 
-double profile_width(double metres, double denominator) {
-  return axis_room + metres * 1000 / denominator + end_room + 0.01;
+namespace {
+
+double head_room(const Drafting& d) {
+  return 1.05 * d.em("heading") + 2.6;
+}
+double foot_room(const Drafting& d) {
+  return 4.6 + 1.6 * d.em("profile");
 }
 
-void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {
-  if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
+/// The graph in a box: the largest standard scale at which the line fits the width, heights exaggerated up to five
+/// times as far as the height allows; no larger than it then needs to be.
+ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course) {
   const LineFinding& line = d.findings.lines[line_index];
-  const LineCourse course(line);
-  const double top_room = 1.05 * d.em("heading") + 2.6, foot = 4.6 + 1.6 * d.em("profile");
-  const PaperBox graph{box.x + axis_room, box.y + top_room, box.width - axis_room - end_room,
-                       box.height - top_room - foot};
-  ProfileView view{graph, 1, 1, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
+  const PaperBox graph{box.x + axis_room, box.y + head_room(d), box.width - axis_room - end_room,
+                       box.height - head_room(d) - foot_room(d)};
+  ProfileView view{graph, 1, 1, 0, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
   double high = -1e300, low = 1e300;
   for (const StationFinding& s : line.stations) {
     const double ground = view.ground_at(s.station);
@@ -326,7 +330,6 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double unit_length = metres_per(d.placed.unit);
   view.top = std::ceil((high + 0.15) / unit_length) * unit_length;
   low = std::floor((low - 0.1) / unit_length) * unit_length;
-  // The largest scale at which the line fits the width and its depth, not flattened, the height.
   const auto fits = [&](double scale, double exaggeration) {
     return line.length * 1000 / scale <= graph.width &&
            (view.top - low) * 1000 * exaggeration / scale <= graph.height;
@@ -339,10 +342,29 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
     view.exaggeration = e;
     if (fits(view.horizontal, e)) break;
   }
-  // The graph ends where the scale does, and the rest of the height stays free.
-  low = std::max(low, view.top - graph.height * view.horizontal / (1000 * view.exaggeration));
-  view.box.height = (view.top - low) * 1000 * view.exaggeration / view.horizontal;
+  view.low = std::max(low, view.top - graph.height * view.horizontal / (1000 * view.exaggeration));
+  view.box.height = (view.top - view.low) * 1000 * view.exaggeration / view.horizontal;
   view.box.width = std::min(graph.width, line.length * 1000 / view.horizontal);
+  return view;
+}
+
+}  // namespace
+
+double profile_width(double metres, double denominator) {
+  return axis_room + metres * 1000 / denominator + end_room + 0.01;
+}
+
+double profile_height(const Drafting& d, std::size_t line, double width, double most) {
+  if (d.findings.lines[line].stations.size() < 2) return most;
+  const LineCourse course(d.findings.lines[line]);
+  return std::min(most, fitted(d, {0, 0, width, most}, line, course).box.height + head_room(d) + foot_room(d));
+}
+
+void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {
+  if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
+  const LineFinding& line = d.findings.lines[line_index];
+  const LineCourse course(line);
+  const ProfileView view = fitted(d, box, line_index, course);
 
   Object head;
   head.id = "profile-title";
@@ -367,7 +389,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
 
   Obstacles obstacles;
   std::vector<Label> labels;
-  draw_axes(out, d, view, line, low);
+  draw_axes(out, d, view, line, view.low);
   draw_band_and_line(out, d, view, line, obstacles);
   draw_materials(out, d, view, line);
   draw_grades(d, view, line_index, labels);

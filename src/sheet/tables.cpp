@@ -448,17 +448,27 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
                "body", width));
     block.rows.push_back(space_row(0.8));
 
-    Row tapes = text_row(d, id + "-tapes", "TAPES, held level; the arcs meet over the point", "table-head");
-    tapes.keep_with_next = true;
-    block.rows.push_back(std::move(tapes));
-    append(block.rows, tie_rows(d, dig.ties, id + "-tie", width, true));
-    std::string words;
-    if (!dig.ties.side.empty()) words += sentence(dig.ties.side) + " ";
-    words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
-    if (dig.ties.check_tolerance > 0)
-      words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
-    if (!dig.ties.offset_words.empty()) words += sentence("or, as a rough check: " + dig.ties.offset_words);
-    append(block.rows, paragraph(d, id + "-finding", words, "body", width));
+    if (dig.ties.ties.empty()) {
+      Row tapes = text_row(d, id + "-tapes", "TAPES", "table-head");
+      tapes.keep_with_next = true;
+      block.rows.push_back(std::move(tapes));
+      std::string words =
+          "No two fixed points are within reach of a tape: have the spot located again before digging.";
+      if (!dig.ties.offset_words.empty()) words += " " + sentence("as a rough check: " + dig.ties.offset_words);
+      append(block.rows, paragraph(d, id + "-finding", words, "body", width));
+    } else {
+      Row tapes = text_row(d, id + "-tapes", "TAPES, held level; the arcs meet over the point", "table-head");
+      tapes.keep_with_next = true;
+      block.rows.push_back(std::move(tapes));
+      append(block.rows, tie_rows(d, dig.ties, id + "-tie", width, true));
+      std::string words;
+      if (!dig.ties.side.empty()) words += sentence(dig.ties.side) + " ";
+      words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
+      if (dig.ties.check_tolerance > 0)
+        words += "The check tape should agree within " + plus_minus(d, dig.ties.check_tolerance) + ". ";
+      if (!dig.ties.offset_words.empty()) words += sentence("or, as a rough check: " + dig.ties.offset_words);
+      append(block.rows, paragraph(d, id + "-finding", words, "body", width));
+    }
     std::vector<std::string> points;
     for (const std::string& m : dig.marked) points.push_back("Left on the ground: " + m + ".");
     for (const Conflict& c : dig.conflicts) points.push_back(sentence(c.says));
