@@ -20,11 +20,18 @@ if(SWINGTIE_FUZZ)
   target_link_options(swingtie_flags INTERFACE -fsanitize=address,undefined)
 endif()
 
-# swingtie_stage(<name> SOURCES a.cpp … HEADERS a.hpp … [SEES <stage> …] [USES <library> …])
+# A unity build compiles several files as one, in a third of the time (README and .ci/run say when). The files named
+# after APART are compiled alone even so: in their unnamed namespace they have a name that a neighbour also has.
+function(swingtie_apart)
+  set_source_files_properties(${ARGN} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
+endfunction()
+
+# swingtie_stage(<name> SOURCES a.cpp … HEADERS a.hpp … [SEES <stage> …] [USES <library> …] [APART b.cpp …])
 # A stage is one folder of src/ and one static library. SEES names the stages whose headers its own headers
 # include; USES the third-party libraries that stay behind its .cpp files.
 function(swingtie_stage name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;HEADERS;SEES;USES" ${ARGN})
+  cmake_parse_arguments(ARG "" "" "SOURCES;HEADERS;SEES;USES;APART" ${ARGN})
+  swingtie_apart(${ARG_APART})
   add_library(swingtie_${name} STATIC)
   target_sources(swingtie_${name} PRIVATE ${ARG_SOURCES}
     PUBLIC FILE_SET HEADERS BASE_DIRS ${PROJECT_SOURCE_DIR}/src FILES ${ARG_HEADERS})
@@ -35,10 +42,11 @@ function(swingtie_stage name)
   target_link_libraries(swingtie_${name} PUBLIC Eigen3::Eigen PRIVATE swingtie_flags ${ARG_USES})
 endfunction()
 
-# swingtie_module(<name> [FOR <stage>] SOURCES a.cpp … [SEES <stage> …] USES <library> …)
+# swingtie_module(<name> [FOR <stage>] SOURCES a.cpp … [SEES <stage> …] USES <library> … [APART b.cpp …])
 # The shared module swingtie-<name>.so that src/load opens on demand, built whenever the stage FOR is.
 function(swingtie_module name)
-  cmake_parse_arguments(ARG "" "FOR" "SOURCES;SEES;USES" ${ARGN})
+  cmake_parse_arguments(ARG "" "FOR" "SOURCES;SEES;USES;APART" ${ARGN})
+  swingtie_apart(${ARG_APART})
   add_library(swingtie_module_${name} MODULE ${ARG_SOURCES})
   set_target_properties(swingtie_module_${name} PROPERTIES PREFIX "" OUTPUT_NAME swingtie-${name}
     CXX_VISIBILITY_PRESET hidden VISIBILITY_INLINES_HIDDEN ON)
@@ -54,17 +62,20 @@ function(swingtie_module name)
   install(TARGETS swingtie_module_${name} LIBRARY DESTINATION ${CMAKE_INSTALL_LIBDIR}/swingtie)
 endfunction()
 
-# swingtie_test(<stage> SOURCES … [SEES <stage> …] [USES <library> …])
+# swingtie_test(<stage> SOURCES … [SEES <stage> …] [USES <library> …] [APART b.cpp …])
 # The Catch2 binary test_<stage>, its cases registered with CTest one by one and labelled with the stage. A case that
 # warns "skipped: …" (for want of a program or of data that is not part of the repository) counts as not run.
 function(swingtie_test name)
-  cmake_parse_arguments(ARG "" "" "SOURCES;SEES;USES" ${ARGN})
+  cmake_parse_arguments(ARG "" "" "SOURCES;SEES;USES;APART" ${ARGN})
+  swingtie_apart(${ARG_APART})
   add_executable(test_${name} ${ARG_SOURCES})
   foreach(stage IN LISTS ARG_SEES)
     target_link_libraries(test_${name} PRIVATE swingtie_${stage})
   endforeach()
   target_link_libraries(test_${name} PRIVATE swingtie_flags Catch2::Catch2WithMain fmt::fmt ${ARG_USES})
   target_include_directories(test_${name} PRIVATE ${PROJECT_SOURCE_DIR}/tests)
+  # The stages under test are compiled as they ship; a test itself runs once.
+  target_compile_options(test_${name} PRIVATE $<$<CONFIG:Release>:-O1>)
   target_compile_definitions(test_${name} PRIVATE
     SWINGTIE_SOURCE_DIR="${PROJECT_SOURCE_DIR}" SWINGTIE_REFERENCE_DIR="${PROJECT_SOURCE_DIR}/tests/reference")
   catch_discover_tests(test_${name} TEST_PREFIX "${name}: " PROPERTIES LABELS ${name} SKIP_REGULAR_EXPRESSION "skipped: ")

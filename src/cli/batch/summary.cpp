@@ -11,7 +11,6 @@ namespace swingtie {
 namespace {
 
 namespace fs = std::filesystem;
-using Json = nlohmann::json;
 
 std::string csv_field(const std::string& text) {
   if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
@@ -23,9 +22,9 @@ std::string csv_field(const std::string& text) {
   return all + "\"";
 }
 
-std::string joined(const Json& list) {
+std::string joined(const nlohmann::json& list) {
   std::string all;
-  for (const Json& element : list) {
+  for (const nlohmann::json& element : list) {
     if (!element.is_string()) continue;
     if (!all.empty()) all += "; ";
     all += element.get<std::string>();
@@ -38,7 +37,7 @@ std::string first_line(const std::string& text) {
   return text.substr(0, text.find('\n'));
 }
 
-std::string field(const Json& record, const char* key) {
+std::string field(const nlohmann::json& record, const char* key) {
   const auto found = record.find(key);
   if (found == record.end() || found->is_null()) return {};
   if (found->is_string()) return first_line(found->get<std::string>());
@@ -57,7 +56,7 @@ std::string summary_csv(const std::string& folder) {
        at.increment(error)) {
     if (at->path().extension() != ".json") continue;
     std::ifstream file(at->path(), std::ios::binary);
-    const Json record = Json::parse(file, nullptr, false);
+    const nlohmann::json record = nlohmann::json::parse(file, nullptr, false);
     if (!record.is_object()) continue;
     std::string line;
     for (const char* key : keys) line += (line.empty() && key == keys[0] ? "" : ",") + csv_field(field(record, key));
