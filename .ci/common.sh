@@ -66,7 +66,7 @@ configure() {
   output=$(cmake --preset "$@" 2>&1) || { echo "$output" >&2; return 1; }
 }
 
-# build_release [BUILD-OPTION…]: configures and builds. The first time on a machine without ccache several files are compiled as
+# build_release --target TARGET: configures and builds. The first time on a machine without ccache several files are compiled as
 # one, which takes a third of the time. Should names collide in that, each file is compiled alone after all.
 build_release() {
   local unity=()
