@@ -7,7 +7,9 @@ target_compile_options(swingtie_flags INTERFACE
   -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion -Wnon-virtual-dtor -Woverloaded-virtual
   -Werror -ffp-contract=off
   # g++ 12 reports overlap in any operator+ of a short literal and a string (GCC bug 105651).
-  $<$<CXX_COMPILER_ID:GNU>:-Wno-restrict>)
+  $<$<CXX_COMPILER_ID:GNU>:-Wno-restrict>
+  # In a unity build a name of one file may shadow that of another.
+  $<$<BOOL:${CMAKE_UNITY_BUILD}>:-Wno-shadow>)
 if(SWINGTIE_SANITIZE)
   # The four left out double the time to compile templates; the address sanitizer sees what the first three would.
   target_compile_options(swingtie_flags INTERFACE -fsanitize=address,undefined
@@ -21,7 +23,7 @@ if(SWINGTIE_FUZZ)
 endif()
 
 # A unity build compiles several files as one, in a third of the time (README and .ci/run say when). The files named
-# after APART are compiled alone even so: in their unnamed namespace they have a name that a neighbour also has.
+# after APART are compiled alone even so: a neighbour has the same name in its unnamed namespace, or clang cannot read them.
 function(swingtie_apart)
   set_source_files_properties(${ARGN} PROPERTIES SKIP_UNITY_BUILD_INCLUSION ON)
 endfunction()
@@ -39,7 +41,8 @@ function(swingtie_stage name)
   foreach(stage IN LISTS ARG_SEES)
     target_link_libraries(swingtie_${name} PUBLIC swingtie_${stage})
   endforeach()
-  target_link_libraries(swingtie_${name} PUBLIC Eigen3::Eigen PRIVATE swingtie_flags ${ARG_USES})
+  target_compile_features(swingtie_${name} PUBLIC cxx_std_20)
+  target_link_libraries(swingtie_${name} PUBLIC Eigen3::Eigen PRIVATE $<BUILD_INTERFACE:swingtie_flags> ${ARG_USES})
 endfunction()
 
 # swingtie_module(<name> [FOR <stage>] SOURCES a.cpp … [SEES <stage> …] USES <library> … [APART b.cpp …])
@@ -59,7 +62,7 @@ function(swingtie_module name)
   if(ARG_FOR)
     add_dependencies(swingtie_${ARG_FOR} swingtie_module_${name})
   endif()
-  install(TARGETS swingtie_module_${name} LIBRARY DESTINATION ${CMAKE_INSTALL_LIBDIR}/swingtie)
+  install(TARGETS swingtie_module_${name} LIBRARY DESTINATION ${CMAKE_INSTALL_LIBDIR}/swingtie COMPONENT program)
 endfunction()
 
 # swingtie_test(<stage> SOURCES … [SEES <stage> …] [USES <library> …] [APART b.cpp …])

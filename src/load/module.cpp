@@ -30,6 +30,8 @@ std::vector<std::filesystem::path> module_folders() {
       folders.push_back(prefix / lib);
     }
   }
+  // For programs of others that link the library.
+  folders.emplace_back(SWINGTIE_MODULE_FOLDER);
   return folders;
 }
 

@@ -1,0 +1,10 @@
+# cmake -D PROGRAM=… -D FOLDER=… -P write_documents.cmake: what the program says of itself, as files to install.
+file(MAKE_DIRECTORY ${FOLDER})
+function(write file)
+  execute_process(COMMAND ${PROGRAM} ${ARGN} OUTPUT_FILE ${FOLDER}/${file} COMMAND_ERROR_IS_FATAL ANY)
+endfunction()
+write(swingtie.1 manual)
+write(swingtie.bash completions bash)
+write(_swingtie completions zsh)
+write(swingtie.fish completions fish)
+execute_process(COMMAND gzip -9nf ${FOLDER}/swingtie.1 COMMAND_ERROR_IS_FATAL ANY)
