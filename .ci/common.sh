@@ -20,7 +20,7 @@ test_packages="
 
 # For the further checks of .ci/run.
 ci_packages="
-  clang clang-format clang-tidy clang-tools libclang-rt-14-dev shellcheck"
+  clang clang-format clang-tidy clang-tools libclang-rt-14-dev shellcheck valgrind"
 
 # install_missing PACKAGE…: installs by apt those that are not there. As root, or through sudo; asks nothing.
 install_missing() {
@@ -67,13 +67,20 @@ configure() {
 }
 
 # build_release --target TARGET: configures and builds. The first time on a machine without ccache several files are compiled as
-# one, which takes a third of the time. Should names collide in that, each file is compiled alone after all.
+# one, which takes a third of the time.
 build_release() {
-  local unity=()
-  [ -e build/release/CMakeCache.txt ] || command -v ccache >/dev/null || unity=(-DCMAKE_UNITY_BUILD=ON)
-  configure release "${unity[@]}" || return
-  cmake --build build/release -j "$(build_jobs)" "$@" && return
-  grep -q '^CMAKE_UNITY_BUILD:[A-Z]*=ON' build/release/CMakeCache.txt || return
+  [ -e build/release/CMakeCache.txt ] || command -v ccache >/dev/null || configure release -DCMAKE_UNITY_BUILD=ON || return
+  build_preset release "$@"
+}
+
+# build_preset PRESET --target TARGET: configures and builds. Should the names of files that are compiled as one collide, each is
+# compiled alone after all.
+build_preset() {
+  local preset=$1
+  shift
+  configure "$preset" || return
+  cmake --build "build/$preset" -j "$(build_jobs)" "$@" && return
+  grep -q '^CMAKE_UNITY_BUILD:[A-Z]*=ON' "build/$preset/CMakeCache.txt" || return
   echo "once more, each file alone"
-  configure release -DCMAKE_UNITY_BUILD=OFF && cmake --build build/release -j "$(build_jobs)" "$@"
+  configure "$preset" -DCMAKE_UNITY_BUILD=OFF && cmake --build "build/$preset" -j "$(build_jobs)" "$@"
 }

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <charconv>
+#include <filesystem>
 
 #include "cli/command.hpp"
 #include "cli/output.hpp"
@@ -25,6 +26,8 @@ int port_of(const std::string& text) {
 Exit run_serve(const Arguments& arguments) {
   ServeOptions options;
   if (!arguments.operands.empty()) options.folder = arguments.operands.front();
+  if (!std::filesystem::is_directory(options.folder))
+    throw Usage{fmt::format("there is no folder `{}`", options.folder), "name the folder that holds the jobs"};
   if (const auto port = arguments.value("--port")) options.port = port_of(*port);
   if (const auto address = arguments.value("--address")) options.address = *address;
   if (is_wildcard(options.address))

@@ -13,6 +13,7 @@
 
 #include "cli/output.hpp"
 #include "cli/terminal.hpp"
+#include "findings/rules.hpp"
 #include "job/job.hpp"
 
 namespace swingtie {
@@ -120,7 +121,12 @@ FindingsOptions findings_options(const Arguments& arguments) {
       throw Usage{fmt::format("`{}` is not a probability for `--sure`", *text),
                   "write a number from 0.5 to 0.999: --sure 0.9"};
   }
-  if (const auto path = arguments.value("--rules")) options.rules_yaml = read_source(*path).text;
+  if (const auto path = arguments.value("--rules")) {
+    const Source source = read_source(*path);
+    const Checked<RuleSet> rules = read_rules(source.text);
+    if (!rules.value) throw JobWrong{rendered(rules.diagnostics, source, colour_on_errors())};
+    options.rules_yaml = source.text;
+  }
   return options;
 }
 

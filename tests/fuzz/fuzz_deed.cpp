@@ -21,7 +21,7 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     inside(parse_chord(text, unit));
     const auto leg = parse_wall_leg(text, unit);
     inside(leg);
-    if (leg.value && !std::isfinite(leg.value->length)) std::abort();
+    if (leg.value && !std::isfinite(leg.value->distance)) std::abort();
   }
   return 0;
 }

@@ -52,8 +52,8 @@ struct BatchRecord {
 /// Does one job: reads, solves, writes its files and then its record. Throws nothing but out of memory.
 BatchRecord do_job(const BatchJob& job, const BatchWish& wish);
 
-/// The record of a job whose worker died or took too long.
-BatchRecord failed_record(const BatchJob& job, const std::string& why);
+/// The record of a job whose worker died or took too long, kept for the summary in place of an earlier one.
+BatchRecord lost_record(const BatchJob& job, const BatchWish& wish, const std::string& why);
 
 /// Runs every job in worker processes and hands over the records in the order of the jobs.
 /// @param workers  1 or more

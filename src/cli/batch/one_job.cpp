@@ -176,10 +176,14 @@ BatchRecord kept(BatchRecord record, const BatchJob& job, const BatchWish& wish)
   return record;
 }
 
-}  // namespace
-
 BatchRecord failed_record(const BatchJob& job, const std::string& why) {
   return bad_record(job, Exit::internal, "failed", fmt::format("error: {}\n", why));
+}
+
+}  // namespace
+
+BatchRecord lost_record(const BatchJob& job, const BatchWish& wish, const std::string& why) {
+  return kept(failed_record(job, why), job, wish);
 }
 
 BatchRecord do_job(const BatchJob& job, const BatchWish& wish) {

@@ -197,7 +197,7 @@ class Pool {
   }
 
   void replace(Worker& worker, std::size_t job, const std::string& why) {
-    ready_.emplace(job, failed_record(jobs_[job], why));
+    ready_.emplace(job, lost_record(jobs_[job], wish_, why));
     worker = Worker(jobs_, wish_);
     give_next(worker);
   }
