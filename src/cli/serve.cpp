@@ -27,7 +27,8 @@ Exit run_serve(const Arguments& arguments) {
   ServeOptions options;
   if (!arguments.operands.empty()) options.folder = arguments.operands.front();
   if (!std::filesystem::is_directory(options.folder))
-    throw Usage{fmt::format("there is no folder `{}`", options.folder), "name the folder that holds the jobs"};
+    throw Usage{fmt::format("there is no folder `{}`", options.folder.string()),
+                "name the folder that holds the jobs"};
   if (const auto port = arguments.value("--port")) options.port = port_of(*port);
   if (const auto address = arguments.value("--address")) options.address = *address;
   if (is_wildcard(options.address))

@@ -1,3 +1,4 @@
+#include <cctype>
 #include <cstddef>
 #include <cstdint>
 #include <cstdlib>
@@ -23,7 +24,9 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   for (const Sheet& sheet : make_sheets(*placed.value, findings, options)) {
     const std::string list = dump(sheet);
     for (const std::string_view word : {" nan", " -nan", " inf", " -inf"})
-      if (list.find(word) != std::string::npos) std::abort();
+      for (std::size_t at = list.find(word); at != std::string::npos; at = list.find(word, at + 1))
+        if (at + word.size() == list.size() || std::isalnum(static_cast<unsigned char>(list[at + word.size()])) == 0)
+          std::abort();
   }
   return 0;
 }
