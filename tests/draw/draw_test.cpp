@@ -158,6 +158,57 @@ TEST_CASE("words of the sheet are found in the PDF as text") {
   }
 }
 
+TEST_CASE(
+    "the PDF's text is read in the order of the sheet: what to dig and how deep, the tapes, then the cautions") {
+  if (!have("pdftotext")) {
+    WARN("skipped: pdftotext (poppler-utils) is not installed");
+    return;
+  }
+  const TemporaryFile file(".pdf", write_pdf(sheets_of(6)));
+  const std::string text = output_of("pdftotext -raw " + file.path + " -");
+  std::size_t before = 0;
+  for (const char* words : {"DIG ", "top of pipe below ground, 95 %", "the window holds the point with", "TAPES",
+                            "The tapes put a finder within", "sides hole at grade", "BEFORE YOU DIG", "DIG SHEET"}) {
+    INFO(words << " in\n" << text);
+    // The heading is searched as a line of its own, not in the name of an inset or of the sheet.
+    const std::size_t at = text.find(std::string("\n") + words, before);
+    REQUIRE(at != std::string::npos);
+    before = at;
+  }
+}
+
+TEST_CASE("every font of the PDF is embedded, cut down to the letters used, and can be read back as Unicode") {
+  if (!have("pdffonts")) {
+    WARN("skipped: pdffonts (poppler-utils) is not installed");
+    return;
+  }
+  const TemporaryFile file(".pdf", write_pdf(sheets_of(6, SheetKind::full)));
+  std::istringstream fonts(output_of("pdffonts " + file.path));
+  std::string line;
+  int count = 0;
+  while (std::getline(fonts, line)) {
+    if (line.starts_with("name ") || line.starts_with("---")) continue;
+    ++count;
+    INFO(line);
+    CHECK(line.find(" yes yes yes ") != std::string::npos);
+  }
+  CHECK(count >= 3);
+}
+
+TEST_CASE("the PDF links marks to their rows") {
+  const std::string pdf = write_pdf(sheets_of(6, SheetKind::full));
+  QPDF document;
+  document.processMemoryFile("test", pdf.data(), pdf.size());
+  int links = 0;
+  for (QPDFObjectHandle page : document.getAllPages()) {
+    QPDFObjectHandle notes = page.getKey("/Annots");
+    for (int i = 0; notes.isArray() && i < notes.getArrayNItems(); ++i) {
+      if (notes.getArrayItem(i).getKey("/Subtype").getName() == "/Link") ++links;
+    }
+  }
+  CHECK(links >= 2);
+}
+
 TEST_CASE("a reader of georeferenced PDF puts the corners of the plan where they are") {
   if (!have("gdalinfo")) {
     WARN("skipped: gdalinfo (gdal-bin) is not installed");

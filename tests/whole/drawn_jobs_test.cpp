@@ -1,9 +1,13 @@
 #include <algorithm>
+#include <array>
 #include <catch2/catch.hpp>
+#include <cstdio>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <sstream>
 
+#include "draw/draw.hpp"
 #include "findings/findings.hpp"
 #include "job/job.hpp"
 #include "sheet/make_sheets.hpp"
@@ -103,6 +107,40 @@ TEST_CASE("on the samples' sheets of every kind and paper nothing is cut off and
     const std::string yaml{std::istreambuf_iterator<char>(file), {}};
     INFO(folder.filename().string());
     check_all_papers(worked(yaml, folder.string()));
+  }
+}
+
+TEST_CASE("GDAL finds the corners of a sample's plan in its own grid to a centimetre") {
+  const std::string folder = std::string(SWINGTIE_SOURCE_DIR) + "/samples/whose-is-it";
+  std::ifstream file(folder + "/job.yaml");
+  const Drawn job = worked(std::string{std::istreambuf_iterator<char>(file), {}}, folder);
+  const std::vector<Sheet> sheets = make_sheets(job.placed, job.findings, {});
+  const std::string path = (std::filesystem::temp_directory_path() / "swingtie-corners.pdf").string();
+  std::ofstream(path, std::ios::binary) << write_pdf(sheets);
+  std::string info;
+  if (std::FILE* pipe = popen(("gdalinfo " + path + " 2>/dev/null").c_str(), "r")) {
+    std::array<char, 4096> buffer;
+    for (std::size_t got = 0; (got = std::fread(buffer.data(), 1, buffer.size(), pipe)) > 0;)
+      info.append(buffer.data(), got);
+    pclose(pipe);
+  }
+  std::filesystem::remove(path);
+  const std::size_t at = info.find("NEATLINE=POLYGON ((");
+  if (at == std::string::npos) {
+    WARN("skipped: no gdalinfo (gdal-bin) that reads PDF");
+    return;
+  }
+  CHECK(info.find("NAD83 / Wisconsin South (ftUS)") != std::string::npos);
+  std::istringstream ring(info.substr(at + 19));
+  const double unit = metres_per(LengthUnit::us_survey_foot);
+  std::vector<PlanPoint> read;
+  double e = 0, n = 0;
+  for (char comma = ','; comma == ',' && ring >> e >> n && ring >> comma;) read.push_back({e * unit, n * unit});
+  REQUIRE(read.size() >= 4);
+  for (const MapFrame::Tie& corner : sheets.front().maps.front().corners) {
+    double nearest = 1e9;
+    for (const PlanPoint p : read) nearest = std::min(nearest, distance(p, corner.grid));
+    CHECK(nearest < 0.01);
   }
 }
 
