@@ -148,7 +148,9 @@ void draw(cairo_t* cr, const Image& image, bool as_it_is) {
   cairo_scale(cr, image.box.width / image.pixels_wide, image.box.height / image.pixels_high);
   cairo_set_source_surface(cr, surface, 0, 0);
   cairo_pattern_set_filter(cairo_get_source(cr), CAIRO_FILTER_GOOD);
-  cairo_pattern_set_extend(cairo_get_source(cr), CAIRO_EXTEND_PAD);
+  // A picture that is handed on as it is stays so only without an edge of its own; drawn in pixels it would fade
+  // there.
+  if (!as_it_is) cairo_pattern_set_extend(cairo_get_source(cr), CAIRO_EXTEND_PAD);
   cairo_rectangle(cr, 0, 0, image.pixels_wide, image.pixels_high);
   cairo_fill(cr);
   cairo_restore(cr);

@@ -78,11 +78,13 @@ BlockMaker photos_block(const Drafting& d, const std::string& folder, std::vecto
     }
     photos.push_back({file, std::move(caption), std::move(link), std::move(*image)});
   };
-  for (const std::size_t i : d.item_order) {
+  for (const std::size_t i : d.log_order) {
     const ItemFinding& item = d.findings.items[i];
     const LogItem& log = d.placed.runs[item.run].log[item.log];
-    take(log.photo, fmt::format("{}  {}, at {}", d.item_numbers[i], item.what, counter_text(d, item.at)),
-         fmt::format("#item-{}", d.item_numbers[i]));
+    const std::string words = fmt::format("{}, at {}", item.what, counter_text(d, item.at));
+    const std::size_t number = d.item_numbers[i];
+    take(log.photo, number > 0 ? fmt::format("{}  {}", number, words) : words,
+         number > 0 ? fmt::format("#item-{}", number) : "");
   }
   for (const Run& run : d.placed.runs) {
     for (const Locate& locate : run.locates) take(locate.photo, "locate at " + counter_text(d, locate.at), "");

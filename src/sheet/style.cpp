@@ -53,7 +53,7 @@ class StyleReader {
   void unknown(const YAML::Node& at, std::string_view what, const std::vector<std::string>& known) {
     const auto near = nearest_name(at.Scalar(), known);
     fault(at, fmt::format("unknown {} `{}`", what, at.Scalar()),
-          known.size() <= 12 ? "expected one of: " + joined(known) : std::string("not a name of the built-in styles"),
+          known.size() <= 12 ? "one of: " + joined(known) : std::string("a name that the built-in styles have"),
           near ? fmt::format("did you mean `{}`?", *near) : std::string());
   }
 
@@ -129,7 +129,7 @@ class StyleReader {
       } else if (value.IsScalar()) {
         unknown(value, "face", faces);
       } else {
-        fault(value, "a face is one word", "expected one of: " + joined(faces));
+        fault(value, "a face is one word", "one of: " + joined(faces));
       }
     } else if (name == "size") {
       read_number(value, 6, 72, type.size_pt);
@@ -253,7 +253,7 @@ Checked<Style> read_style(std::string_view yaml) {
     } else if (node.IsScalar()) {
       reader.unknown(node, "style", built_in_style_names());
     } else {
-      reader.fault(node, "`based-on` names a style", "expected one of: " + joined(built_in_style_names()));
+      reader.fault(node, "`based-on` names a style", "one of: " + joined(built_in_style_names()));
     }
   }
   style = *built_in_style(base);

@@ -262,6 +262,45 @@ TEST_CASE("the SVG is well-formed and says at every object what it is") {
                   file.path) == "True\n");
 }
 
+TEST_CASE("a JPEG photo is in the PDF byte by byte, and drawn in the other formats") {
+  // Eight by eight pixels from red to blue.
+  const std::string hex =
+      "ffd8ffe000104a46494600010100000100010000ffdb004300140e0f120f0d14121012171514181e32211e1c1c1e3d2c2e24"
+      "3249404c4b47404645505a736250556d5645466488656d777b8182814e608d978c7d96737e817cffdb0043011517171e1a1e"
+      "3b21213b7c5346537c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c7c"
+      "7c7c7c7c7c7c7c7cffc00011080008000803011100021101031101ffc40014000100000000000000000000000000000005ff"
+      "c400161000030000000000000000000000000000001461ffc40014010100000000000000000000000000000005ffc4001611"
+      "00030000000000000000000000000000001561ffda000c03010002110311003f00058a20b20a31a7ffd9";
+  std::string jpeg;
+  for (std::size_t i = 0; i + 1 < hex.size(); i += 2)
+    jpeg += static_cast<char>(std::stoi(hex.substr(i, 2), nullptr, 16));
+  Image image;
+  image.format = Image::Format::jpeg;
+  image.bytes = std::make_shared<const std::string>(jpeg);
+  image.pixels_wide = image.pixels_high = 8;
+  image.box = {10, 10, 40, 40};
+  Object object;
+  object.id = "photo-1";
+  object.marks = {image};
+  Layer layer;
+  layer.id = "blocks";
+  layer.title = "Tables";
+  layer.objects = {object};
+  Sheet sheet;
+  sheet.title = "a photo";
+  sheet.width = sheet.height = 60;
+  sheet.layers = {layer};
+
+  const std::string pdf = write_pdf({sheet});
+  CHECK(pdf.find("/DCTDecode") != std::string::npos);
+  CHECK(pdf.find(jpeg) != std::string::npos);
+  CHECK(write_svg(sheet).find("data:image/jpeg;base64,/9j/") != std::string::npos);
+  // Were it missing, the sheet would be one colour and its PNG smaller than the picture itself.
+  Sheet empty = sheet;
+  empty.layers.clear();
+  CHECK(write_png(sheet, 96).size() > write_png(empty, 96).size() + 200);
+}
+
 TEST_CASE("hostile words do no harm to markup") {
   InventedLot lot = invented_lot(8);
   lot.placed.site_name = "<script>alert('&\"')</script>";
