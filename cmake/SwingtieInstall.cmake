@@ -22,7 +22,7 @@ install(FILES ${documents}/swingtie.fish DESTINATION ${CMAKE_INSTALL_DATADIR}/fi
 
 install(FILES README.md docs/job-file.md DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program)
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright COMPONENT program)
-install(DIRECTORY samples DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program PATTERN run EXCLUDE)
+install(DIRECTORY samples DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program PATTERN run EXCLUDE PATTERN make-parcels EXCLUDE)
 install(DIRECTORY styles DESTINATION ${CMAKE_INSTALL_DATADIR}/swingtie COMPONENT program)
 
 # The library: find_package(swingtie), then link swingtie::findings or another stage; see examples/.
@@ -43,6 +43,7 @@ install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libswingtie-
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libswingtie-dev RENAME copyright COMPONENT library)
 
 set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "route of a house sewer from camera counter, locates and ties")
 set(CPACK_PACKAGE_CONTACT "The swingtie authors <swingtie@example.org>")
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
@@ -55,8 +56,7 @@ set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS proj-data)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_RECOMMENDS fonts-dejavu-core)
-set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "route of a house sewer from camera counter, locates and ties
- Turns what a camera inspection of a house sewer measured into an adjusted
+set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "Turns what a camera inspection of a house sewer measured into an adjusted
  route with its uncertainty, says where and how large to dig and on whose side
  of the right-of-way each finding lies, and draws scaled sheets and data files.")
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libswingtie-dev)
@@ -64,7 +64,6 @@ set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libdevel)
 # The modules that are opened on demand come with the program, and belong to exactly its version.
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_DEPENDS "swingtie (= ${PROJECT_VERSION}), libboost-dev, libcairo2-dev, libeigen3-dev, libfmt-dev, \
 libfreetype-dev, libjpeg-dev, libpng-dev, libqpdf-dev, libqrencode-dev, libyaml-cpp-dev, nlohmann-json3-dev")
-set(CPACK_COMPONENT_LIBRARY_DESCRIPTION "route of a house sewer - libraries and headers
- The stages of swingtie for use in C++ programs: the reader of job files, the
+set(CPACK_COMPONENT_LIBRARY_DESCRIPTION "Libraries and headers: the stages of swingtie for use in C++ programs: the reader of job files, the
  route engine, the findings, the drawings and the data formats.")
 include(CPack)

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <Eigen/Core>
 #include <csignal>
 #include <new>
 
@@ -41,7 +42,9 @@ Exit without_command(const std::string& word) {
     return Exit::done;
   }
   if (word == "--version" || word == "-V") {
-    print(fmt::format("swingtie {}\n", SWINGTIE_VERSION));
+    print(fmt::format("swingtie {}\nbuilt by {}, {}, with Eigen {}.{}.{} and fmt {}.{}.{}\n", SWINGTIE_VERSION,
+                      SWINGTIE_COMPILER, SWINGTIE_BUILD_TYPE, EIGEN_WORLD_VERSION, EIGEN_MAJOR_VERSION,
+                      EIGEN_MINOR_VERSION, FMT_VERSION / 10000, FMT_VERSION / 100 % 100, FMT_VERSION % 100));
     return Exit::done;
   }
   std::vector<std::string> names;

@@ -30,8 +30,9 @@ std::vector<std::filesystem::path> module_folders() {
       folders.push_back(prefix / lib);
     }
   }
-  // For programs of others that link the library.
+  // For programs of others that link the library: where `cmake --install` and where the Debian package puts them.
   folders.emplace_back(SWINGTIE_MODULE_FOLDER);
+  folders.emplace_back("/usr/lib/swingtie");
   return folders;
 }
 

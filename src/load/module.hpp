@@ -13,7 +13,8 @@ namespace swingtie {
 /// later calls cost a look-up.
 ///
 /// Looked for in this order: the folders of the environment variable SWINGTIE_MODULES (separated by colons), then,
-/// beside the program, `../lib/swingtie`, `../lib/<architecture>/swingtie` and `../lib64/swingtie`.
+/// beside the program, `../lib/swingtie`, `../lib/<architecture>/swingtie` and `../lib64/swingtie`, then where
+/// `cmake --install` and the Debian package put them.
 /// @throws std::runtime_error naming the module, the folders searched and the loader's own words
 void* open_module(std::string_view name, std::string_view interface);
 

@@ -114,6 +114,13 @@ TEST_CASE("the short help of the program and of every command fits a screen of 8
   }
 }
 
+TEST_CASE("the version says how the program was built") {
+  const Outcome outcome = run_swingtie({"--version"});
+  CHECK(outcome.exit_code == 0);
+  CHECK(outcome.out.starts_with("swingtie "));
+  CHECK(outcome.out.find("\nbuilt by ") != std::string::npos);
+}
+
 TEST_CASE("completions are accepted by their shells") {
   for (const std::string shell : {"bash", "zsh", "fish"}) {
     const Outcome script = run_swingtie({"completions", shell});
