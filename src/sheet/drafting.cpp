@@ -9,7 +9,7 @@
 namespace swingtie {
 
 Drafting start_drafting(const Placed& placed, const Findings& findings, const Style& style, Typesetter& type) {
-  Drafting d{placed, findings, style, type, SheetKind::dig, {}, {}, {}};
+  Drafting d{placed, findings, style, type, SheetKind::dig, {}, {}, {}, 1};
   for (std::size_t i = 0; i < findings.items.size(); ++i) {
     const ItemFinding& item = findings.items[i];
     // A bend or a change of pipe speaks for itself on the plan; a numbered item is something that was seen.
@@ -178,8 +178,8 @@ std::string range(const Drafting& d, const Interval& i) {
 }
 
 std::string plus_minus(const Drafting& d, double metres) {
-  if (!is_feet(d.placed.unit)) return "± " + rounded(metres, 2) + " m";
-  // Rounded up: an inch too many is safer than one too few.
+  // Rounded up: an inch or a centimetre too many is safer than one too few, and nothing is known without error.
+  if (!is_feet(d.placed.unit)) return fmt::format("± {:.2f} m", std::max(std::ceil(100 * metres - 1e-6), 1.0) / 100);
   const double inches = std::ceil(metres / metres_per_inch - 1e-6);
   if (inches < 24) return fmt::format("± {:.0f}\"", std::max(inches, 1.0));
   return "± " + rounded(in_unit(d, metres), 1) + " ft";

@@ -24,6 +24,9 @@ struct Drafting {
   std::vector<std::size_t> item_order;    ///< what was seen: indices of Findings::items, house to main, line by line
   std::vector<std::size_t> log_order;     ///< the same of every entry of the logs, bends and pipe changes too
   std::vector<std::size_t> item_numbers;  ///< number printed for an item, from 1, by its index; 0: none
+  /// A large sheet is read from farther off: it is laid out this much smaller, at scales that are as much smaller,
+  /// and the whole display list is enlarged at the end, lettering and pens with it.
+  double enlarged = 1;
 
   const Look& look(std::string_view of) const { return style.look(of); }
   const TypeLook& type_look(std::string_view of) const { return style.type(of); }

@@ -114,7 +114,7 @@ void draw_title(SheetBuilder& out, const Drafting& d, const PaperBox& border, co
 
   if (denominator > 0) {
     std::vector<Mark> scale;
-    const std::string words = format_scale(denominator, d.placed.unit);
+    const std::string words = format_scale(denominator / d.enlarged, d.placed.unit);
     Text text = d.text(words, "sheet-title");
     scale.emplace_back(set_at(std::move(text), {x_scale + pad, strip.y + 6.4}));
     for (Mark& m : scale_bar(d, {x_scale + pad, strip.y + 7.6, scale_width - 2 * pad - 4, 8}, denominator))
@@ -133,7 +133,7 @@ void draw_title(SheetBuilder& out, const Drafting& d, const PaperBox& border, co
 MapFrame map_frame(const Drafting& d, const PlanView& view) {
   MapFrame map;
   map.box = view.box;
-  map.scale_denominator = view.denominator;
+  map.scale_denominator = view.denominator / d.enlarged;
   map.georeferenced = d.placed.georeference != nullptr;
   if (map.georeferenced) map.wkt = d.placed.georeference->wkt();
   for (const PaperPoint p :

@@ -31,7 +31,30 @@ PaperSize paper_size(Paper paper) {
   return {215.9, 279.4};
 }
 
+double lettering_of(Paper paper) {
+  switch (paper) {
+    case Paper::ansi_d:
+      return 1.7;
+    case Paper::ansi_c:
+    case Paper::a2:
+      return 1.3;
+    default:
+      return 1;
+  }
+}
+
 namespace {
+
+PaperSize size_to_lay_out(const Drafting& d, Paper paper) {
+  const PaperSize size = paper_size(paper);
+  return {size.width / d.enlarged, size.height / d.enlarged};
+}
+
+/// The standard scale at which an extent fits a box, as a denominator before the sheet is enlarged.
+double fitting_scale(const Drafting& d, const TurnedExtent& extent, double mm_wide, double mm_high) {
+  return d.enlarged *
+         scale_to_fit(d.placed.unit, extent.width(), extent.height(), mm_wide * d.enlarged, mm_high * d.enlarged);
+}
 
 void add_region(TurnedExtent& extent, const Region& region) {
   for (const auto& ring : region) extent.add(ring);
@@ -200,9 +223,8 @@ class Arranger {
 
   /// The scale of a plan in a box of this size.
   double scale_in(double width, double height) const {
-    if (wanted_scale_) return *wanted_scale_;
-    const TurnedExtent& r = extent_.required;
-    return scale_to_fit(d_.placed.unit, r.width(), r.height(), width - 2 * label_room, height - 2 * label_room);
+    if (wanted_scale_) return *wanted_scale_ * d_.enlarged;
+    return fitting_scale(d_, extent_.required, width - 2 * label_room, height - 2 * label_room);
   }
 
   /// The heights, no greater than `most`, that a plan of this width may well have.
@@ -408,21 +430,19 @@ class Arranger {
 }  // namespace
 
 PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper) {
-  const PaperSize size = paper_size(paper);
+  const PaperSize size = size_to_lay_out(d, paper);
   const PaperBox box{0, 0, 0.6 * size.width, 0.65 * size.height};
-  const TurnedExtent& r = extent.required;
-  return view_of(
-      extent, up, box,
-      scale_to_fit(d.placed.unit, r.width(), r.height(), box.width - 2 * label_room, box.height - 2 * label_room));
+  return view_of(extent, up, box,
+                 fitting_scale(d, extent.required, box.width - 2 * label_room, box.height - 2 * label_room));
 }
 
 Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper,
                    std::optional<double> wanted_scale, const BlockSetter& blocks, const BlockMaker& cautions,
                    std::optional<std::size_t> profiled, double smallest) {
   Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, profiled, smallest);
-  arranger.try_paper(paper_size(paper), false);
+  arranger.try_paper(size_to_lay_out(d, paper), false);
   // Set tighter only where that saves a sheet.
-  if (arranger.best().further_sheets > 0) arranger.try_paper(paper_size(paper), true);
+  if (arranger.best().further_sheets > 0) arranger.try_paper(size_to_lay_out(d, paper), true);
   return arranger.best();
 }
 

@@ -21,6 +21,9 @@ struct PaperSize {
 };
 PaperSize paper_size(Paper paper);
 
+/// By how much lettering and pens are larger than on letter and A4 paper.
+double lettering_of(Paper paper);
+
 /// Where everything goes on the sheets of one kind.
 struct Layout {
   PaperSize sheet;         ///< as laid, wide or high

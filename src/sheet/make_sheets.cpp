@@ -48,11 +48,12 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, double 
     around.add({dig.bottom.begin(), dig.bottom.end()});
     for (const auto& ring : d.findings.items[dig.item].region95) around.add(ring);
     const double height = std::clamp(width * proportion, 36.0, 90.0);
-    double denominator = inset_scales(d.placed.unit).back();
+    double denominator = d.enlarged * inset_scales(d.placed.unit).back();
     for (const double s : inset_scales(d.placed.unit)) {
-      denominator = s;
+      denominator = s * d.enlarged;
       // Room for the dimensions and a little of what lies around.
-      if (around.width() * 1000 / s <= width - 18 && around.height() * 1000 / s <= height - 16) break;
+      if (around.width() * 1000 / denominator <= width - 18 && around.height() * 1000 / denominator <= height - 16)
+        break;
     }
     const double head = leading(d, "table-head");
     Row row;
@@ -68,7 +69,8 @@ BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, double 
       draw_plan(drawn, d, view, content);
       legend = drawn.legend();
       Row title =
-          text_row(d, id + "-title", fmt::format("DIG {}, {}", number, format_scale(view.denominator, d.placed.unit)),
+          text_row(d, id + "-title",
+                   fmt::format("DIG {}, {}", number, format_scale(view.denominator / d.enlarged, d.placed.unit)),
                    "table-head");
       drawn_row.objects = std::move(title.objects);
       for (Layer& layer : drawn.sheet.layers) {
@@ -229,15 +231,16 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
     return trial.legend();
   };
   for (const Paper paper : papers) {
+    d.enlarged = lettering_of(paper);
     legend = shown_on(first_view(d, extent, up, paper), PaperBox{0, 0, 200, 60});
     for (int round = 0; round < 3; ++round) {
       out.layout = best_layout(d, extent, up, paper, options.scale_denominator, setter, cautions, in_profile,
-                               smallest_readable(d));
+                               d.enlarged * smallest_readable(d));
       const auto shown = shown_on(out.layout.view, out.layout.profile);
       if (shown == legend) break;
       legend = shown;
     }
-    if (options.scale_denominator || out.layout.view.denominator <= smallest_readable(d)) break;
+    if (options.scale_denominator || out.layout.view.denominator <= d.enlarged * smallest_readable(d)) break;
   }
   out.layout.profile_line = profiled;
   out.blocks = setter(out.layout.column_width, out.layout.tight);
@@ -290,6 +293,7 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     draw_flow(out, p->d, flow(p->d, cautions, {}, {*layout.cautions}, true));
     draw_title(out, p->d, layout.border, layout.strip, layout.view.denominator);
     finish(out, p->d, *p);
+    enlarge(out.sheet, p->d.enlarged);
     sheets.push_back(std::move(out.sheet));
     FlowPlace place = placed_rows.end;
     for (int k = 0; k < layout.further_sheets; ++k) {
@@ -300,6 +304,7 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
       draw_flow(next, p->d, more);
       draw_title(next, p->d, layout.border, layout.strip, 0);
       finish(next, p->d, *p);
+      enlarge(next.sheet, p->d.enlarged);
       sheets.push_back(std::move(next.sheet));
     }
   }

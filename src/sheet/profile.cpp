@@ -335,8 +335,8 @@ ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_inde
            (view.top - low) * 1000 * exaggeration / scale <= graph.height;
   };
   for (const double s : plan_scales(d.placed.unit)) {
-    view.horizontal = s;
-    if (fits(s, 1)) break;
+    view.horizontal = s * d.enlarged;
+    if (fits(view.horizontal, 1)) break;
   }
   for (const double e : {5.0, 4.0, 3.0, 2.0, 1.5, 1.0}) {
     view.exaggeration = e;
@@ -373,7 +373,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   const double em = d.em("heading");
   const std::string name = d.findings.lines.size() > 1 ? "PROFILE of line " + line.id : "PROFILE";
   Text title = set_at(d.text(name, "heading"), {box.x, box.y + 0.9 * em});
-  const std::string scale_words = format_scale(view.horizontal, d.placed.unit), unit = unit_name(d);
+  const std::string scale_words = format_scale(view.horizontal / d.enlarged, d.placed.unit), unit = unit_name(d);
   const double room = box.width - title.width - 4;
   std::string words =
       fmt::format("{} in {}, {} along the line, heights × {:g}",

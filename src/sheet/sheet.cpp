@@ -129,6 +129,50 @@ void dump_mark(std::string& out, const Image& image) {
 
 }  // namespace
 
+namespace {
+
+void enlarge(PaperBox& box, double factor) {
+  box = {box.x * factor, box.y * factor, box.width * factor, box.height * factor};
+}
+
+void enlarge(Mark& mark, double factor) {
+  if (auto* path = std::get_if<Path>(&mark)) {
+    for (PaperPoint& p : path->points) p = {p.x * factor, p.y * factor};
+    if (path->pen) {
+      path->pen->width *= factor;
+      for (double& dash : path->pen->dash) dash *= factor;
+    }
+  } else if (auto* text = std::get_if<Text>(&mark)) {
+    text->at = {text->at.x * factor, text->at.y * factor};
+    for (double* length : {&text->size, &text->width, &text->ascent, &text->descent}) *length *= factor;
+    for (GlyphRun& run : text->runs) {
+      for (Glyph& glyph : run.glyphs) {
+        glyph.x *= factor;
+        glyph.y *= factor;
+      }
+    }
+  } else {
+    enlarge(std::get<Image>(mark).box, factor);
+  }
+}
+
+}  // namespace
+
+void enlarge(Sheet& sheet, double factor) {
+  if (factor == 1) return;
+  sheet.width *= factor;
+  sheet.height *= factor;
+  for (Layer& layer : sheet.layers) {
+    for (Object& object : layer.objects) {
+      for (Mark& mark : object.marks) enlarge(mark, factor);
+    }
+  }
+  for (MapFrame& map : sheet.maps) {
+    enlarge(map.box, factor);
+    for (MapFrame::Tie& corner : map.corners) corner.paper = {corner.paper.x * factor, corner.paper.y * factor};
+  }
+}
+
 std::string dump(const Sheet& sheet) {
   std::string out = fmt::format("sheet {} of {}: {} ({} by {} mm)\n", sheet.number, sheet.count, sheet.title,
                                 hundredths(sheet.width), hundredths(sheet.height));

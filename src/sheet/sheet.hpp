@@ -160,6 +160,10 @@ struct Sheet {
 /// Corners of a text's box on the paper: start of the baseline side below, end below, end above, start above.
 std::vector<PaperPoint> outline(const Text& text);
 
+/// Makes everything on the sheet, and the sheet, larger by a factor. The maps' scales are not touched: they are said
+/// of the enlarged sheet.
+void enlarge(Sheet& sheet, double factor);
+
 /// The display list as text, one object a line, numbers to a hundredth of a millimetre: what golden tests compare.
 std::string dump(const Sheet& sheet);
 
