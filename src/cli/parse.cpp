@@ -60,8 +60,9 @@ Arguments parse(const Command& command, const std::vector<std::string>& words) {
   for (const Flag& flag : command.flags) {
     Slot& slot = slots.emplace_back(Slot{&flag, nullptr, {}, false});
     const std::string names = flag.letter ? fmt::format("-{},{}", flag.letter, flag.name) : std::string(flag.name);
-    slot.option = flag.value.empty() ? app.add_flag(names, slot.on)
-                                     : app.add_option(names, slot.values)->expected(1)->take_all();
+    slot.option = flag.value.empty()
+                      ? app.add_flag(names, slot.on)
+                      : app.add_option(names, slot.values)->take_all()->expected(1)->allow_extra_args(false);
   }
   Arguments arguments;
   try {

@@ -114,6 +114,22 @@ TEST_CASE("the short help of the program and of every command fits a screen of 8
   }
 }
 
+TEST_CASE("flags may stand before, between and after what they belong to") {
+  const ScratchFolder scratch;
+  const std::string job = SWINGTIE_SOURCE_DIR "/tests/cli/jobs/sparrow.yaml", plan = scratch.path("plan.geojson");
+  const std::vector<std::string> orders[] = {{"export", "-o", plan, job},
+                                             {"export", job, "-o", plan},
+                                             {"export", "--output=" + plan, job},
+                                             {"export", "-o", plan, "--", job}};
+  for (const auto& words : orders) {
+    const Outcome outcome = run_swingtie(words);
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 0);
+  }
+  CHECK(run_swingtie({"export", "-o", plan, "-o", plan, job}).err.find("`--output` is given 2 times") !=
+        std::string::npos);
+}
+
 TEST_CASE("the version says how the program was built") {
   const Outcome outcome = run_swingtie({"--version"});
   CHECK(outcome.exit_code == 0);
