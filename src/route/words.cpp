@@ -34,8 +34,8 @@ std::string odds_words(double probability) {
   return probability >= 0.5 ? fmt::format(" (odds {} to 1)", rounded) : fmt::format(" (1 to {} against)", rounded);
 }
 
-std::string place_words(const Span& span, const Run& run) {
-  return span.line > 0 ? fmt::format("line {} of the job file: ", span.line) : fmt::format("run `{}`: ", run.id);
+std::string place_words(const Run& run) {
+  return fmt::format("run `{}`: ", run.id);
 }
 
 /// Counter reading of a run of the line at which this pipe coordinate would be seen, and which run.
@@ -64,7 +64,7 @@ void explain_locate(Explanation& e, const Atom& atom, const MixtureTerm& term, c
   e.run = locate.run;
   e.at = read.at;
   e.span = read.span;
-  const std::string where = place_words(read.span, run);
+  const std::string where = place_words(run);
   const std::string at = counter(read.at.metres, placed.unit);
   if (atom.kind == MistakeKind::misread_counter) {
     const double shift = term.minimum.x[locate.shift];
@@ -100,10 +100,9 @@ void explain_hand(Explanation& e, const Atom& atom, const MixtureTerm& term, con
   const bool written_left = item.bend->hand == Hand::left;
   const std::string angle =
       item.bend->angle ? fmt::format(" {}", std::round(*item.bend->angle / degree * 10) / 10) : std::string();
-  e.says =
-      fmt::format("{}the bend at {} fits as {}{}, not {}{}{}; check the recording at {}", place_words(item.span, run),
-                  counter(bend.reading, placed.unit), written_left ? "right" : "left", angle,
-                  written_left ? "left" : "right", angle, odds, counter(bend.reading, placed.unit));
+  e.says = fmt::format("{}the bend at {} fits as {}{}, not {}{}{}; check the recording at {}", place_words(run),
+                       counter(bend.reading, placed.unit), written_left ? "right" : "left", angle,
+                       written_left ? "left" : "right", angle, odds, counter(bend.reading, placed.unit));
 }
 
 void explain_bend(Explanation& e, const Atom& atom, const MixtureTerm& term, const Model& model, const Placed& placed,

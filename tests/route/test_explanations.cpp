@@ -29,7 +29,7 @@ TEST_CASE("sound notes are taken at their word") {
   CHECK(posterior.remarks.empty());
 }
 
-TEST_CASE("a bend written with the wrong hand is named with its line, both hands and the odds") {
+TEST_CASE("a bend written with the wrong hand is named with its line in the file, both hands and the odds") {
   Placed placed = bent_lot();
   placed.runs[0].log[0].bend->hand = Hand::left;
   const Posterior posterior = solve(placed);
@@ -37,7 +37,7 @@ TEST_CASE("a bend written with the wrong hand is named with its line, both hands
   REQUIRE(e);
   CHECK(e->probability > 0.9);
   CHECK(e->span.line == 20);
-  CHECK(e->says.find("line 20 of the job file: the bend at 32.8 fits as right 45, not left 45 (odds ") == 0);
+  CHECK(e->says.find("run `R1`: the bend at 32.8 fits as right 45, not left 45 (odds ") == 0);
   CHECK(e->says.find("check the recording at 32.8") != std::string::npos);
   CHECK(posterior.verdict.kind == Verdict::Kind::explained);
 }
