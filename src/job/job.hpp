@@ -270,7 +270,7 @@ struct OwnershipRule {
 
 /// How the hole is to be dug; what the job does not say is taken from the rule set.
 struct DigPlan {
-  std::string rules = "us";  ///< name of a rule set
+  std::string rules;  ///< name of a rule set; empty: the findings take one by the site's unit
   std::optional<Soil> soil;
   std::optional<double> bucket;        ///< width
   std::optional<double> working_room;  ///< added on each side of the window

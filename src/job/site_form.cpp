@@ -227,7 +227,9 @@ Form<DigPlan> dig_plan() {
   using D = DigPlan;
   return map_of(Fields<D>(
       "the dig plan", "How holes are to be dug.",
-      {key("rules", &D::rules, id(), "The set of excavation rules; `us` if left out."),
+      {key("rules", &D::rules, id(),
+           "The set of excavation rules: `us`, `au` or `none`. If left out, `us` on a site in feet and `none` on one "
+           "in metres."),
        key("soil", &D::soil,
            words<Soil>({{"rock", Soil::rock}, {"A", Soil::a}, {"B", Soil::b}, {"C", Soil::c}},
                        {{"a", Soil::a}, {"b", Soil::b}, {"c", Soil::c}}),
