@@ -102,29 +102,24 @@ class Report {
 
   std::string tape(double metres) const { return format_length(metres, placed_.unit, LengthStyle::decimal, 1); }
 
-  /// Whether a locate would change its answer enough to be worth the walk: by a tenth.
-  static bool helps(const NextLocate& next) {
-    if (next.question == "which alternative") return next.then95 > next.now95 + 0.1 * (1 - next.now95);
-    return next.then95 < 0.9 * next.now95;
-  }
-
   /// The best locate for each question; further ones are in `solve --json`.
   std::string measure_next() const {
     if (findings_.next_locates.empty()) return {};
     std::string text;
     std::size_t number = 0;
+    std::string enough_for;
     std::vector<std::string_view> answered;
     for (const NextLocate& next : findings_.next_locates) {
-      if (next.enough || !helps(next)) continue;
       if (std::find(answered.begin(), answered.end(), next.question) != answered.end()) continue;
       answered.push_back(next.question);
-      text += numbered(++number, next.says);
+      if (next.helps) text += numbered(++number, next.says);
+      if (next.enough) enough_for += wrapped(next.says, width, "     ");
     }
-    if (!text.empty()) return title("Measure next, while on the lot") + text;
+    if (!text.empty()) return title("Measure next, while on the lot") + text + enough_for;
     const bool enough = std::all_of(findings_.next_locates.begin(), findings_.next_locates.end(),
                                     [](const NextLocate& next) { return next.enough; });
-    return title("Measure next") + (enough ? "     You have enough: a further locate would change little.\n"
-                                           : "     No single further locate would change much.\n");
+    return title("Measure next") + (enough ? "     You have enough for every question.\n"
+                                           : "     No single further locate would change much.\n" + enough_for);
   }
 
   std::string remarks() const {

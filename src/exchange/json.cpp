@@ -334,17 +334,16 @@ class Writer {
     all["footprints"] = list(d.footprints, &Writer::footprint);
     all["thresholds"] = d.thresholds;
     all["conflicts"] = list(d.conflicts, &Writer::conflict);
+    all["box_conflicts"] = list(d.box_conflicts, &Writer::conflict);
     all["marked"] = d.marked;
     return all;
   }
 
   Json next_locate(const NextLocate& n) const {
-    // Which alternative is true is answered by a probability, every other question by a length.
-    const bool by_probability = n.question == "which alternative";
-    const auto answer = [&](double value) { return by_probability ? probability(value) : length(value); };
-    return {
-        {"run", run_id(n.run)},       {"at", length(n.at.metres)}, {"for", n.question}, {"now95", answer(n.now95)},
-        {"then95", answer(n.then95)}, {"enough", n.enough},        {"says", n.says}};
+    const auto answer = [&](double value) { return n.by_probability ? probability(value) : length(value); };
+    return {{"run", run_id(n.run)},     {"at", length(n.at.metres)},          {"for", n.question},
+            {"now95", answer(n.now95)}, {"then95", answer(n.then95)},         {"enough", n.enough},
+            {"helps", n.helps},         {"by_probability", n.by_probability}, {"says", n.says}};
   }
 
   Json side(const SideLength& s) const {

@@ -89,7 +89,7 @@ void read_against_trees(const Placed& placed, ItemFinding& item) {
   const bool trees_known = std::any_of(placed.features.begin(), placed.features.end(),
                                        [](const Feature& f) { return f.kind == FeatureKind::tree; });
   if (tree != nullptr) {
-    const std::string name = the_name(placed.features[tree->feature]);
+    const std::string name = the_tree(placed.features[tree->feature]);
     const std::string zone =
         fmt::format("the spot lies in the root zone of {} ({}), {} from the trunk", name, percent(tree->probability),
                     with_interval(tree->distance, tree->distance95, placed.unit));
@@ -102,8 +102,9 @@ void read_against_trees(const Placed& placed, ItemFinding& item) {
       item.says.push_back(fmt::format("An open joint or crack here invites roots: {}.", zone));
   } else if ((roots || growth) && trees_known) {
     item.says.push_back(
-        roots ? "No tree of the plan has its root zone here: ask whether one stood here, or stands over the fence."
-              : "No tree of the plan has its root zone here, so roots are the less likely reading.");
+        roots ? "The spot itself lies in no root zone of a tree on the plan: ask whether one stood here, or stands "
+                "over the fence."
+              : "The spot itself lies in no root zone of a tree on the plan, so roots are the less likely reading.");
   }
 }
 
@@ -142,39 +143,6 @@ void compare_material_change(const Sampling& sampling, const Limits& limits, Ite
                             : "the two may agree: the interval is too wide to tell";
   item.says.push_back(fmt::format(
       "{}. Concrete mostly begins near the right-of-way (common practice, no source): {}.", where, verdict));
-}
-
-/// What would tell the side of an item: nothing at the surface, where the two lie closer than any locate is good.
-std::string settling(const Sampling& sampling, const Limits& limits, const ItemFinding& item) {
-  const Limits::Limit* rule = limits.ruling();
-  if (rule == nullptr) return "a locate over this spot would settle it";
-  const Feature& feature = sampling.placed().features[rule->feature];
-  const Sample& sample = sampling.at_counter(item.run, item.at, Sight::seen);
-  std::vector<double> away;
-  for (std::size_t d = 0; d < sampling.draws(); ++d)
-    if (const auto& changes = limits.changes(item.line, d); !changes.empty()) {
-      const auto nearest = std::min_element(changes.begin(), changes.end(), [&](double a, double b) {
-        return std::abs(a - sample.stations[d]) < std::abs(b - sample.stations[d]);
-      });
-      away.push_back(*nearest - sample.stations[d]);
-    }
-  // A foot: what a good locate and a staked line leave open between them.
-  constexpr double beyond_locates = 0.3;
-  const double gap = std::abs(mean_of(away));
-  // Whichever of the two is known worse is the one to measure.
-  if (feature.covariance.trace() > covariance_of(sample.points).trace())
-    return fmt::format("having {} staked by a surveyor would settle it", the_name(feature));
-  if (!away.empty() && gap < beyond_locates)
-    return fmt::format(
-        "it lies within {} of {}, closer than a locate can tell: have the line staked and measure in the open hole",
-        decimal(beyond_locates, sampling.placed().unit), the_name(feature));
-  return fmt::format("a locate over this spot and {} staked would settle it", the_name(feature));
-}
-
-void say_side(const Sampling& sampling, const Limits& limits, ItemFinding& item) {
-  if (!item.private_probability || *item.private_probability <= 0.05 || *item.private_probability >= 0.95) return;
-  item.says.push_back(fmt::format("Whose side it lies on cannot be told: private with {}; {}.",
-                                  percent(*item.private_probability), settling(sampling, limits, item)));
 }
 
 }  // namespace
@@ -229,7 +197,6 @@ void find_above(const Sampling& sampling, const Limits& limits, const RuleSet& r
     }
     read_against_trees(placed, item);
     compare_material_change(sampling, limits, item);
-    say_side(sampling, limits, item);
   }
 }
 

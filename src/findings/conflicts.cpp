@@ -17,11 +17,8 @@ constexpr double least_share = 0.01;
 /// What one feature means for one hole.
 class Hole {
  public:
-  Hole(const Placed& placed, const RuleSet& rules, const DigFinding& dig)
+  Hole(const Placed& placed, const RuleSet& rules, const DigFinding& dig, const Footprint& taken)
       : placed_(placed), rules_(rules), dig_(dig) {
-    const auto applies =
-        std::find_if(dig.footprints.begin(), dig.footprints.end(), [](const Footprint& f) { return f.applies; });
-    const Footprint& taken = applies == dig.footprints.end() ? dig.footprints.back() : *applies;
     std::copy_n(taken.outline.begin(), 4, outline_.begin());
     area_ = taken.length * taken.width;
     reach_ = std::hypot(taken.length, taken.width) / 2;
@@ -46,9 +43,9 @@ class Hole {
         {f, "root zone", share,
          roots > 0 ? fmt::format("{} of the hole lies in the root zone of {} and takes {} of that zone: dig by hand "
                                  "or vacuum there, cut no root thicker than a thumb without asking a tree expert.",
-                                 percent(share), the_name(feature), percent(lost))
+                                 percent(share), the_tree(feature), percent(lost))
                    : fmt::format("{} of the hole lies within {} of {}, whose trunk was not measured.", percent(share),
-                                 decimal(zone, placed_.unit), the_name(feature))});
+                                 decimal(zone, placed_.unit), the_tree(feature))});
   }
 
   void house(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -150,46 +147,57 @@ class Hole {
   double area_ = 0, reach_ = 0;
 };
 
+std::vector<Conflict> met_by(const Hole& hole, const Placed& placed, const Limits& limits) {
+  std::vector<Conflict> out;
+  for (std::size_t f = 0; f < placed.features.size(); ++f) {
+    const Feature& feature = placed.features[f];
+    switch (feature.kind) {
+      case FeatureKind::tree:
+        hole.tree(f, feature, out);
+        break;
+      case FeatureKind::house:
+        hole.house(f, feature, out);
+        break;
+      case FeatureKind::driveway:
+      case FeatureKind::walk:
+      case FeatureKind::fence:
+      case FeatureKind::wall:
+        hole.paved(f, feature, out);
+        break;
+      case FeatureKind::water:
+      case FeatureKind::gas:
+      case FeatureKind::electric:
+      case FeatureKind::comms:
+        hole.utility(f, feature, out);
+        break;
+      case FeatureKind::hydrant:
+      case FeatureKind::pole:
+      case FeatureKind::meter:
+      case FeatureKind::valve:
+      case FeatureKind::manhole:
+        hole.object(f, feature, out);
+        break;
+      default:
+        break;
+    }
+  }
+  for (const Limits::Limit& limit : limits.all()) hole.limit(limits, limit, out);
+  return out;
+}
+
 }  // namespace
 
 void find_conflicts(const Sampling& sampling, const Limits& limits, const RuleSet& rules,
                     std::vector<DigFinding>& digs) {
   const Placed& placed = sampling.placed();
   for (DigFinding& dig : digs) {
-    const Hole hole(placed, rules, dig);
-    for (std::size_t f = 0; f < placed.features.size(); ++f) {
-      const Feature& feature = placed.features[f];
-      switch (feature.kind) {
-        case FeatureKind::tree:
-          hole.tree(f, feature, dig.conflicts);
-          break;
-        case FeatureKind::house:
-          hole.house(f, feature, dig.conflicts);
-          break;
-        case FeatureKind::driveway:
-        case FeatureKind::walk:
-        case FeatureKind::fence:
-        case FeatureKind::wall:
-          hole.paved(f, feature, dig.conflicts);
-          break;
-        case FeatureKind::water:
-        case FeatureKind::gas:
-        case FeatureKind::electric:
-        case FeatureKind::comms:
-          hole.utility(f, feature, dig.conflicts);
-          break;
-        case FeatureKind::hydrant:
-        case FeatureKind::pole:
-        case FeatureKind::meter:
-        case FeatureKind::valve:
-        case FeatureKind::manhole:
-          hole.object(f, feature, dig.conflicts);
-          break;
-        default:
-          break;
-      }
-    }
-    for (const Limits::Limit& limit : limits.all()) hole.limit(limits, limit, dig.conflicts);
+    const Footprint& box = dig.footprints.back();
+    const auto applies =
+        std::find_if(dig.footprints.begin(), dig.footprints.end(), [](const Footprint& f) { return f.applies; });
+    dig.box_conflicts = met_by(Hole(placed, rules, dig, box), placed, limits);
+    dig.conflicts = applies == dig.footprints.end() || &*applies == &box
+                        ? dig.box_conflicts
+                        : met_by(Hole(placed, rules, dig, *applies), placed, limits);
   }
 }
 

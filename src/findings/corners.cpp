@@ -119,7 +119,7 @@ CornerWords corner_words(const Placed& placed, const Feature& feature, std::size
   switch (feature.shape) {
     case Shape::point:
       return {
-          feature.kind == FeatureKind::tree ? "the middle of the trunk of " + the_name(feature) : the_name(feature),
+          feature.kind == FeatureKind::tree ? "the middle of the trunk of " + the_tree(feature) : the_name(feature),
           true};
     case Shape::line:
       return of_line(placed, feature, corner, viewer);
@@ -141,6 +141,17 @@ std::string side_words(const Viewer& viewer, PlanVector way) {
   if (std::abs(turn) <= pi / 4) return fmt::format("on the side away from the {}", street_word(viewer));
   if (std::abs(turn) >= 3 * pi / 4) return fmt::format("on the {} side", street_word(viewer));
   return fmt::format("on the {} (facing the house from the {})", turn > 0 ? "right" : "left", street_word(viewer));
+}
+
+std::string course_words(const Viewer& viewer, PlanVector way) {
+  const double turn = turn_between(viewer.facing, azimuth(way));
+  const char* hand = turn > 0 ? "right" : "left";
+  const double off = std::abs(turn);
+  if (off <= pi / 8) return fmt::format("away from the {}", street_word(viewer));
+  if (off >= 7 * pi / 8) return fmt::format("toward the {}", street_word(viewer));
+  const std::string side = fmt::format("to the {} (facing the house from the {})", hand, street_word(viewer));
+  if (off > 3 * pi / 8 && off < 5 * pi / 8) return side;
+  return fmt::format("{} the {} and {}", off < pi / 2 ? "away from" : "toward", street_word(viewer), side);
 }
 
 }  // namespace swingtie

@@ -17,6 +17,8 @@ CornerWords corner_words(const Placed& placed, const Feature& feature, std::size
 
 /// `toward the street`, `away from the street`, `to the right (facing the house from the street)` …
 std::string toward_words(const Viewer& viewer, PlanVector way);
+/// The same in eight directions, for the course of a line: `toward the street and to the left (facing …)`.
+std::string course_words(const Viewer& viewer, PlanVector way);
 /// `on the street side`, `on the side away from the street`, `on the left (facing the house from the street)` …
 std::string side_words(const Viewer& viewer, PlanVector way);
 

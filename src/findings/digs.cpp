@@ -50,7 +50,39 @@ void add_footprints(DigFinding& dig, PlanPoint centre, double length, double wid
   dig.footprints.push_back(std::move(box));
 }
 
+/// How far along the pipe a mark still helps to find the spot, metres.
+constexpr double farthest_mark = 6.0;
+
 }  // namespace
+
+std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding& item, double reach) {
+  const Placed& placed = sampling.placed();
+  struct Mark {
+    double away = 0;  ///< metres along the line, positive toward the main
+    std::string words;
+  };
+  std::vector<Mark> marks;
+  for (std::size_t r = 0; r < placed.runs.size(); ++r) {
+    if (placed.runs[r].line != item.line) continue;
+    for (const Locate& locate : placed.runs[r].locates) {
+      if (locate.marked.empty()) continue;
+      // The receiver stood over the transmitter, not over what the lens saw.
+      const double away = mean_of(sampling.at_counter(r, locate.at, Sight::sonde).stations) - item.station.metres;
+      if (std::abs(away) <= reach) marks.push_back({away, locate.marked});
+    }
+  }
+  std::stable_sort(marks.begin(), marks.end(),
+                   [](const Mark& a, const Mark& b) { return std::abs(a.away) < std::abs(b.away); });
+  std::vector<std::string> out;
+  // Half a foot: nearer than that, it is over the spot for anybody who digs.
+  constexpr double over_it = 0.15;
+  for (const Mark& mark : marks)
+    out.push_back(std::abs(mark.away) <= over_it
+                      ? mark.words
+                      : fmt::format("{}, {} {} along the pipe", mark.words, decimal(std::abs(mark.away), placed.unit),
+                                    mark.away > 0 ? "toward the main" : "back toward the house"));
+  return out;
+}
 
 std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<ItemFinding>& items,
                                   const RuleSet& rules, double sure) {
@@ -89,11 +121,13 @@ std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<It
     add_footprints(dig, window.centre, length, width, placed, rules);
 
     for (const RuleSet::Threshold& threshold : rules.passed(dig.hole_depth))
-      dig.thresholds.push_back(fmt::format("{} {}: {} ({})", decimal(threshold.depth, placed.unit),
-                                           threshold.at_or_above ? "or deeper" : "and deeper still", threshold.says,
-                                           threshold.cite));
+      dig.thresholds.push_back(threshold.at_or_above
+                                   ? fmt::format("{} or deeper: {} ({})", decimal(threshold.depth, placed.unit),
+                                                 threshold.says, threshold.cite)
+                                   : fmt::format("deeper than {}: {} ({})", decimal(threshold.depth, placed.unit),
+                                                 threshold.says, threshold.cite));
     if (rules.thresholds.empty()) dig.thresholds.push_back("ask locally what a hole of this depth needs");
-    dig.marked = item.marked;
+    dig.marked = marks_near(sampling, item, farthest_mark);
     out.push_back(std::move(dig));
   }
   return out;

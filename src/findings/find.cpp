@@ -52,7 +52,10 @@ RuleSet chosen_rules(const Placed& placed, const FindingsOptions& options, std::
     }
     return *built_in_rules("none");
   }
-  const std::string name = placed.digging.rules.empty() ? "us" : placed.digging.rules;
+  // Feet are measured where the first set holds; whose law holds on a metric lot the job must say.
+  const std::string name = !placed.digging.rules.empty() ? placed.digging.rules
+                           : is_feet(placed.unit)        ? "us"
+                                                         : "none";
   if (const RuleSet* rules = built_in_rules(name)) return *rules;
   Diagnostic unknown{
       Severity::warning, {}, fmt::format("no rule set `{}` is known: no trench figures are given", name), "", ""};
@@ -138,6 +141,7 @@ Findings find(const Placed& placed, const Posterior& posterior, const FindingsOp
   out.digs = find_digs(sampling, out.items, rules, options.sure);
   find_conflicts(sampling, limits, rules, out.digs);
   out.next_locates = find_next_locates(sampling, limits, rules, out);
+  say_sides(sampling, limits, out.next_locates, out.items);
   out.locates = find_locates(sampling);
   add_ties(sampling, out);
   return out;

@@ -176,9 +176,10 @@ struct DigFinding {
   Interval depth_to_top95, depth_to_invert95;
   std::vector<Footprint> footprints;
   std::vector<std::string> thresholds;  ///< what the rule set asks at the upper end of the depth interval
-  std::vector<Conflict> conflicts;
+  std::vector<Conflict> conflicts;      ///< of the footprint that applies
+  std::vector<Conflict> box_conflicts;  ///< of a shored box instead
   TieSet ties;
-  std::vector<std::string> marked;  ///< what was left on the ground nearby
+  std::vector<std::string> marked;  ///< what was left on the ground nearby: `white stake, 3.0 ft toward the main …`
   double hole_depth = 0;  ///< upper end of depth_to_invert95 and the room under the pipe that the rule set asks
   double inside = 0, outside = 0;  ///< pipe diameters taken, metres
   std::string soil;                ///< `type C soil, taken because the job does not say`
@@ -188,10 +189,12 @@ struct DigFinding {
 struct NextLocate {
   std::size_t run = 0;
   CounterReading at;
-  std::string question;          ///< `crossing row`, `dig at 41`, `whole route`, `which alternative`
-  double now95 = 0, then95 = 0;  ///< metres: half-length of the answer's 95 % interval or radius; for alternatives
-                                 ///< the probability of the best one
+  std::string question;  ///< `crossing row`, `dig at 41 ft`, `whole route`, `side of 41 ft`, `which alternative`
+  double now95 = 0, then95 = 0;  ///< metres: half-length of the answer's 95 % interval or radius; where
+                                 ///< `by_probability` the probability of the likelier answer, on average
+  bool by_probability = false;   ///< the question is which of some answers is true
   bool enough = false;           ///< the answer is good enough as it is
+  bool helps = false;            ///< not enough yet, and this locate would bring it a tenth nearer at least
   std::string says;
 };
 

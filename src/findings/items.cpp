@@ -106,8 +106,8 @@ std::vector<ItemFinding> find_items(const Sampling& sampling, const Limits& limi
           on_private += limits.is_private(run.line, d, sample.stations[d]) ? 1 : 0;
         item.private_probability = static_cast<double>(on_private) / static_cast<double>(sampling.draws());
       }
-      for (const Locate& locate : run.locates)
-        if (!locate.marked.empty() && std::abs(locate.at - logged.at) < 0.3) item.marked.push_back(locate.marked);
+      constexpr double beside = 0.6;  // metres: a step
+      item.marked = marks_near(sampling, item, beside);
       out.push_back(std::move(item));
     }
   }

@@ -9,6 +9,7 @@
 #include "findings/phrases.hpp"
 #include "findings/questions.hpp"
 #include "measure/bearing.hpp"
+#include "measure/covariance.hpp"
 #include "route/priors.hpp"
 
 namespace swingtie {
@@ -123,7 +124,10 @@ class Plan {
         cross += (asked->values[d] - asked->within[k].mean) * (seen.values[d] - seen.within[k].mean).transpose();
       cross /= static_cast<double>(members_[k].size());
       gain[k] = cross * inverse[k];
-      left[k] = asked->within[k].covariance - gain[k] * cross.transpose();
+      // Two coefficients fitted to few draws take out more than they would of draws not seen.
+      const double m = static_cast<double>(members_[k].size());
+      const double fitted = m / std::max(m - 3, 1.0);
+      left[k] = fitted * (asked->within[k].covariance - gain[k] * cross.transpose());
     }
     Expected out;
     std::vector<double> weights(n);
@@ -246,31 +250,53 @@ std::string reading_words(const Placed& placed, const Stop& stop) {
              : decimal(stop.at.metres, placed.unit);
 }
 
-/// The best stops for one question, apart from each other by at least two metres.
+/// What one stop would do for one question.
+struct Prospect {
+  double then = 0;
+  std::size_t stop = 0;
+};
+
+/// The best stops in their order, apart from each other by at least two metres; beyond the first only those that
+/// help.
+/// @param order  best first
+template <class Helps>
+std::vector<Prospect> apart(const std::vector<Stop>& all, const std::vector<Prospect>& order, std::size_t most,
+                            Helps&& helps) {
+  std::vector<Prospect> out;
+  for (const Prospect& next : order) {
+    if (out.size() == most || (!out.empty() && !helps(next))) break;
+    const bool close = std::any_of(out.begin(), out.end(), [&](const Prospect& other) {
+      return all[other.stop].run == all[next.stop].run && std::abs(all[other.stop].at - all[next.stop].at) < 2.0;
+    });
+    if (!close) out.push_back(next);
+  }
+  return out;
+}
+
+/// A locate is worth the walk when it takes a tenth off what is not known.
+constexpr double worth = 0.1;
+
 void rank(const Placed& placed, const Plan& plan, const std::vector<Stop>& all, const Question& question,
           std::vector<NextLocate>& out) {
   double now = 0;
   for (const Quantity& part : question.parts) now = std::max(now, plan.now(part));
-  std::vector<std::pair<double, std::size_t>> order;
+  std::vector<Prospect> order;
   for (std::size_t i = 0; i < all.size(); ++i) {
     double then = 0;
     for (const Quantity& part : question.parts)
       then = std::max(then, plan.after(all[i].seen, all[i].reading, &part).size95);
-    order.emplace_back(then, i);
+    order.push_back({then, i});
   }
-  std::stable_sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  std::stable_sort(order.begin(), order.end(), [](const Prospect& a, const Prospect& b) { return a.then < b.then; });
   const bool enough = now <= question.enough95 && question.settled;
-  std::vector<std::size_t> taken;
-  for (const auto& [then, i] : order) {
-    const Stop& stop = all[i];
-    const bool close = std::any_of(taken.begin(), taken.end(), [&](std::size_t other) {
-      return all[other].run == stop.run && std::abs(all[other].at - stop.at) < 2.0;
-    });
-    if (close) continue;
-    NextLocate next{stop.run, stop.at, question.name, now, std::min(now, then), enough, ""};
+  const auto helps = [&](const Prospect& p) { return p.then < (1 - worth) * now; };
+  for (const Prospect& best : apart(all, order, enough ? 1 : ranks, helps)) {
+    const Stop& stop = all[best.stop];
+    NextLocate next{stop.run, stop.at, question.name, now, std::min(now, best.then), false, enough, false, ""};
+    next.helps = !enough && helps(best);
     if (enough)
       next.says = fmt::format("You have enough for {}: known to {}.", question.sought, decimal(now, placed.unit));
-    else if (next.then95 > 0.9 * now)
+    else if (!next.helps)
       next.says =
           fmt::format("One more locate would hardly help {}: {} now, {} after the best one, at {}.", question.sought,
                       decimal(now, placed.unit), decimal(next.then95, placed.unit), reading_words(placed, stop));
@@ -279,39 +305,91 @@ void rank(const Placed& placed, const Plan& plan, const std::vector<Stop>& all, 
                               reading_words(placed, stop), question.sought, decimal(now, placed.unit),
                               decimal(next.then95, placed.unit));
     out.push_back(std::move(next));
-    taken.push_back(i);
-    if (taken.size() == (enough ? 1 : ranks)) break;
+  }
+}
+
+/// A question of which of some answers is true.
+struct Choice {
+  std::string name, what, best;  ///< `which alternative`, `tell the routes apart`, `the best one`
+};
+
+/// @param order  with the mean probability of the likeliest answer after each stop
+void rank_choice(const Placed& placed, const std::vector<Stop>& all, std::vector<Prospect> order, double now,
+                 const Choice& choice, std::vector<NextLocate>& out) {
+  std::stable_sort(order.begin(), order.end(), [](const Prospect& a, const Prospect& b) { return a.then > b.then; });
+  const bool enough = now >= 0.95;
+  const auto helps = [&](const Prospect& p) { return p.then > now + worth * (1 - now); };
+  for (const Prospect& best : apart(all, order, enough ? 1 : ranks, helps)) {
+    const Stop& stop = all[best.stop];
+    NextLocate next{stop.run, stop.at, choice.name, now, std::max(now, best.then), true, enough, false, ""};
+    next.helps = !enough && helps(best);
+    const std::string before = percent(now), after = percent(next.then95);
+    if (enough)
+      next.says = fmt::format("You have enough to {}: {} has {}.", choice.what, choice.best, before);
+    else if (!next.helps)
+      next.says = fmt::format("No single locate would {}: {} has {} and would stay near {}.", choice.what,
+                              choice.best, before, after);
+    else
+      next.says = fmt::format(
+          "A locate at {}, midway between the nulls, would help to {}: {} has {} now, about {} "
+          "after it.",
+          reading_words(placed, stop), choice.what, choice.best, before, after);
+    out.push_back(std::move(next));
   }
 }
 
 void rank_for_alternatives(const Placed& placed, const Plan& plan, const std::vector<Stop>& all,
                            std::vector<NextLocate>& out) {
   if (plan.alternatives() < 2) return;
-  const double now = plan.best_weight();
-  std::vector<std::pair<double, std::size_t>> order;
+  std::vector<Prospect> order;
   for (std::size_t i = 0; i < all.size(); ++i)
-    order.emplace_back(-plan.after(all[i].seen, all[i].reading, nullptr).best_weight, i);
-  std::stable_sort(order.begin(), order.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
-  const bool enough = now >= 0.95;
-  std::vector<std::size_t> taken;
-  for (const auto& [minus, i] : order) {
-    const Stop& stop = all[i];
-    if (std::any_of(taken.begin(), taken.end(),
-                    [&](std::size_t o) { return all[o].run == stop.run && std::abs(all[o].at - stop.at) < 2.0; }))
+    order.push_back({plan.after(all[i].seen, all[i].reading, nullptr).best_weight, i});
+  rank_choice(placed, all, std::move(order), plan.best_weight(),
+              {"which alternative", "tell the routes apart", "the best one"}, out);
+}
+
+/// How sure one will be on average of the sign of a Gaussian quantity once its deviation has shrunk: the mean of the
+/// larger of the two probabilities over where its new mean may come to lie.
+double mean_certainty(double mean, double now, double then) {
+  const double moved = std::sqrt(std::max(0.0, now * now - then * then));
+  constexpr int steps = 40;
+  constexpr double reach = 4;
+  double sum = 0, weights = 0;
+  for (int i = 0; i <= steps; ++i) {
+    const double z = reach * (2.0 * i / steps - 1);
+    const double weight = std::exp(-z * z / 2);
+    const double at = std::abs(mean + moved * z);
+    sum += weight * (then > 0 ? normal_cdf(at / then) : 1.0);
+    weights += weight;
+  }
+  return sum / weights;
+}
+
+void rank_for_sides(const Sampling& sampling, const Limits& limits, const Plan& plan, const std::vector<Stop>& all,
+                    const std::vector<ItemFinding>& items, std::vector<NextLocate>& out) {
+  const Placed& placed = sampling.placed();
+  for (const ItemFinding& item : items) {
+    if (item.act == Act::none || !item.private_probability || *item.private_probability <= 0.05 ||
+        *item.private_probability >= 0.95)
       continue;
-    NextLocate next{stop.run, stop.at, "which alternative", now, std::max(now, -minus), enough, ""};
-    if (enough)
-      next.says = fmt::format("You have enough to tell the routes apart: the best one has {}.", percent(now));
-    else if (next.then95 < now + 0.02)
-      next.says =
-          fmt::format("No single locate would tell the routes apart: the best one has {} and would stay near {}.",
-                      percent(now), percent(next.then95));
-    else
-      next.says = fmt::format("A locate at {} would tell the routes apart: the best one has {} now, about {} after.",
-                              reading_words(placed, stop), percent(now), percent(next.then95));
-    out.push_back(std::move(next));
-    taken.push_back(i);
-    if (taken.size() == (enough ? 1 : ranks)) break;
+    const std::vector<double> past = past_the_limit(sampling, limits, item);
+    if (past.empty()) continue;
+    const Quantity quantity = plan.scalar(past);
+    const double now = plan.now(quantity) / normal_quantile(0.975);
+    const double told = std::max(*item.private_probability, 1 - *item.private_probability);
+    // The mean that gives the told probability, so that a locate that adds nothing leaves it as it is.
+    const double mean = normal_quantile(told) * now;
+    std::vector<Prospect> order;
+    for (std::size_t i = 0; i < all.size(); ++i)
+      order.push_back({mean_certainty(mean, now,
+                                      std::min(now, plan.after(all[i].seen, all[i].reading, &quantity).size95 /
+                                                        normal_quantile(0.975))),
+                       i});
+    rank_choice(
+        placed, all, std::move(order), told,
+        {side_question(placed, item),
+         fmt::format("tell the side of the item at {}", decimal(item.at.metres, placed.unit)), "the likelier side"},
+        out);
   }
 }
 
@@ -372,6 +450,7 @@ std::vector<NextLocate> find_next_locates(const Sampling& sampling, const Limits
         whole.parts.push_back(plan.quantity(sampling.at_station(line.line, line.length * i / parts).points));
   if (!whole.parts.empty()) rank(placed, plan, all, whole, out);
   rank_for_alternatives(placed, plan, all, out);
+  rank_for_sides(sampling, limits, plan, all, so_far.items, out);
   return out;
 }
 

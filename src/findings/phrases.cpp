@@ -100,15 +100,28 @@ std::string name_of(const Feature& feature) {
   // An id such as `row` is the job's own short hand, not a name.
   if (feature.kind == FeatureKind::right_of_way && label == feature.id) return kind;
   if (feature.kind == FeatureKind::lot) return label == "lot" ? "lot line" : "lot line of " + label;
+  // `water` is a water line, `drive` a driveway, and beyond the `right-of-way` would be across the street.
+  if (kind.rfind(lower(label), 0) == 0) return kind;
   const std::string first = kind.substr(0, kind.find(' '));
   return lower(label).find(first) != std::string::npos ? label : label + " (" + kind + ")";
 }
 
-std::string the_name(const Feature& feature) {
-  const std::string name = name_of(feature);
+namespace {
+
+std::string with_article(const std::string& name) {
   const auto first = static_cast<unsigned char>(name.empty() ? 'x' : name.front());
   if (std::isupper(first) != 0 || std::isdigit(first) != 0 || name.rfind("the ", 0) == 0) return name;
   return "the " + name;
+}
+
+}  // namespace
+
+std::string the_name(const Feature& feature) {
+  return with_article(name_of(feature));
+}
+
+std::string the_tree(const Feature& feature) {
+  return with_article(feature.label.empty() ? feature.id : feature.label);
 }
 
 std::string pipe_name(const Pipe& pipe, LengthUnit unit) {
@@ -128,17 +141,27 @@ std::string tape(double metres, LengthUnit unit) {
   return format_length(metres, unit, LengthStyle::tape);
 }
 
+namespace {
+
+/// Digits after the point: a tenth of a foot is three centimetres, a tenth of a metre would be coarser than the tape.
+int places(LengthUnit unit) {
+  return is_feet(unit) ? 1 : 2;
+}
+
+}  // namespace
+
 std::string decimal(double metres, LengthUnit unit) {
-  return format_length(metres, unit, LengthStyle::decimal, 1);
+  return format_length(metres, unit, LengthStyle::decimal, places(unit));
 }
 
 std::string between(Interval interval, LengthUnit unit) {
-  return fmt::format("{:.1f} to {}", interval.low / metres_per(unit), decimal(interval.high, unit));
+  return fmt::format("{:.{}f} to {}", interval.low / metres_per(unit), places(unit), decimal(interval.high, unit));
 }
 
 std::string with_interval(double value, Interval interval, LengthUnit unit) {
-  return fmt::format("{} ({:.1f} to {:.1f})", decimal(value, unit), interval.low / metres_per(unit),
-                     interval.high / metres_per(unit));
+  const int digits = places(unit);
+  return fmt::format("{} ({:.{}f} to {:.{}f})", decimal(value, unit), interval.low / metres_per(unit), digits,
+                     interval.high / metres_per(unit), digits);
 }
 
 std::string percent(double probability) {

@@ -24,6 +24,8 @@ std::string name_of(const Feature& feature);
 
 /// The same in a sentence: `the linden (tree)`, but `Parcel 7` and `12 Elm Court` without an article.
 std::string the_name(const Feature& feature);
+/// A tree in a sentence that says already that it is one: `the root zone of` `the linden`.
+std::string the_tree(const Feature& feature);
 
 /// A pipe for print: `6 in clay`, `150 mm clay`, `clay`; empty when nothing of it is known.
 std::string pipe_name(const Pipe& pipe, LengthUnit unit);
@@ -33,7 +35,7 @@ std::string line_name(const Placed& placed, std::size_t line);
 
 /// A length on tape in the site's unit, `22'4"` or `6.81 m`.
 std::string tape(double metres, LengthUnit unit);
-/// A length to a tenth of the site's unit, `22.3 ft`, `6.8 m`.
+/// A length to a tenth of a foot or to the centimetre: `22.3 ft`, `6.81 m`.
 std::string decimal(double metres, LengthUnit unit);
 /// `4.7 to 5.9 ft`
 std::string between(Interval interval, LengthUnit unit);

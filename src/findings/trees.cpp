@@ -52,7 +52,7 @@ std::vector<TreeFinding> find_trees(const Sampling& sampling, const RuleSet& rul
       const auto closer =
           std::count_if(distances.begin(), distances.end(), [&](double x) { return x < rules.tree_distance; });
       finding.closer_probability = static_cast<double>(closer) / static_cast<double>(distances.size());
-      finding.says = fmt::format("{}: {} passes {} from the middle of the trunk", the_name(tree),
+      finding.says = fmt::format("{}: {} passes {} from the middle of the trunk", the_tree(tree),
                                  line_name(placed, l), with_interval(finding.distance, finding.distance95, unit));
       if (finding.root_zone > 0)
         finding.says += fmt::format("; inside its root zone of {} with {} ({})", decimal(finding.root_zone, unit),

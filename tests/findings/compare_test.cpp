@@ -1,5 +1,6 @@
 #include "findings/compare.hpp"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -104,6 +105,33 @@ TEST_CASE("two visits with another zero: one spot stays one spot, what grew has 
   CHECK(comparison.changes.size() == 4);
   for (std::size_t i = 1; i < comparison.changes.size(); ++i)
     CHECK(comparison.changes[i - 1].station <= comparison.changes[i].station);
+}
+
+TEST_CASE("the second visit from a street-side clean-out, pushed upstream, is laid onto the same route") {
+  const Placed before = visit({seen(4, "joint offset 1/2 in"), seen(9, "fine roots"), seen(13, "crack, hairline")});
+  // In at station 17, up the line: what lies at station s is seen at the counter 17 - s.
+  Placed after = visit({});
+  Run& run = after.runs[0];
+  run.id = "up";
+  run.toward = Travel::toward_house;
+  run.access.at = {1, -17};
+  LogItem pipe = run.log.front(), end;
+  end.at = {16};
+  end.end = "blockage";
+  run.log = {pipe, seen(4, "crack, hairline"), seen(6, "belly, a third of the bore"),
+             seen(13, "joint offset 1 1/2 in"), end};
+  for (Locate& locate : run.locates) locate.at = {17 - locate.at.metres};
+  std::erase_if(run.locates, [](const Locate& l) { return l.at.metres < 0.5 || l.at.metres > 16; });
+  std::reverse(run.locates.begin(), run.locates.end());
+  const Comparison comparison = compare(before, after);
+
+  CHECK(change_of(comparison, "joint offset 1 1/2 in").change == Change::grown);
+  CHECK(change_of(comparison, "joint offset 1 1/2 in").station.metres == Approx(4).margin(0.4));
+  CHECK(change_of(comparison, "crack, hairline").change == Change::same);
+  CHECK(change_of(comparison, "fine roots").change == Change::gone);
+  CHECK(change_of(comparison, "belly, a third of the bore").change == Change::appeared);
+  // Two counters that run opposite ways have no common shift.
+  CHECK(comparison.counter_shift == 0);
 }
 
 TEST_CASE("a spot where the camera did not come again is not called gone") {

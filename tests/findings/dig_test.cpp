@@ -229,3 +229,30 @@ TEST_CASE("what was left on the ground is repeated where the finder needs it") {
   CHECK(findings.digs[0].marked == std::vector<std::string>{"white stake"});
   CHECK(findings.items[1].marked == std::vector<std::string>{"white stake"});
 }
+
+TEST_CASE("a mark a few steps along the pipe is told with its distance, the nearest first, one far off not at all") {
+  Placed lot = plain_lot();
+  for (const auto& [at, words] : {std::pair{3.0, "paint on the walk"}, {9.2, "white stake"}, {18.5, "nail"}}) {
+    Locate locate;
+    locate.at = {at};
+    locate.position.at = {1, -at};
+    locate.marked = words;
+    lot.runs[0].locates.push_back(locate);
+  }
+  const std::vector<std::string> marked = dig_of(lot).marked;
+  REQUIRE(marked.size() == 2);
+  CHECK(marked[0].find("white stake, 3.9 ft toward the main along the pipe") == 0);
+  CHECK(marked[1].find("paint on the walk, 16.4 ft back toward the house along the pipe") == 0);
+}
+
+TEST_CASE("a shored box is held against what stands in the way on its own") {
+  Placed lot = plain_lot();
+  // 3 m to the side of the spot: inside a sloped hole, outside a box of a metre and a half.
+  lot.features.push_back(point_feature("pole", FeatureKind::pole, {4, -8}));
+  const DigFinding dig = dig_of(lot);
+  const auto meets = [](const std::vector<Conflict>& conflicts, std::string_view what) {
+    return std::any_of(conflicts.begin(), conflicts.end(), [&](const Conflict& c) { return c.what == what; });
+  };
+  CHECK(meets(dig.conflicts, "pole"));
+  CHECK_FALSE(meets(dig.box_conflicts, "pole"));
+}

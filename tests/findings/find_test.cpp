@@ -208,7 +208,7 @@ TEST_CASE("the source of the ownership rule is repeated, and that the city is to
   const Placed lot = plain_lot();
   const Findings findings = find(lot, straight_posterior(lot));
   CHECK(findings.ownership.says ==
-        "Taken as private up to the right-of-way line, by: city sewer code; confirm with the city.");
+        "Taken as private up to the right-of-way line (city sewer code; confirm with the city).");
 }
 
 TEST_CASE("lengths on each side add up to the line and follow the pipes") {
@@ -271,20 +271,24 @@ TEST_CASE("a right-of-way line drawn short of the lateral is continued straight,
 }
 
 TEST_CASE("an item whose side is open says so and names what would settle it") {
-  const auto item_with = [](double n, double within) {
+  const auto item_with = [](double n, double within, double zero = 0.4) {
     const Placed lot = lot_with_row(n, within);
     Spread spread;
-    spread.zero = 0.4;
+    spread.zero = zero;
     return item_at(find(lot, straight_posterior(lot, spread)), 8);
   };
   const ItemFinding open = item_with(-8.5, 0);
   CHECK(*open.private_probability > 0.05);
   CHECK(*open.private_probability < 0.95);
   CHECK(says(open.says, "cannot be told"));
-  CHECK(says(open.says, "a locate over this spot and the right-of-way line staked would settle it"));
-  // On the very line no locate is good enough.
-  CHECK(says(item_with(-8, 0).says, "measure in the open hole"));
-  // Where the limit is the worse known of the two, the limit is what to measure.
+  // Half a metre from a line that is known: one locate tells.
+  CHECK(says(open.says, "midway between the nulls, would mostly settle it"));
+  CHECK(says(open.says, "Along the pipe it is anywhere from "));
+  // Known already as well as a receiver could tell, and on the very line: only the open hole tells.
+  const ItemFinding on_the_line = item_with(-8, 0, 0.08);
+  CHECK(says(on_the_line.says, "No single locate would settle it"));
+  CHECK(says(on_the_line.says, "measure in the open hole"));
+  // Where the limit itself is not known, the limit is what to measure.
   CHECK(says(item_with(-8, 3.0).says, "staked by a surveyor"));
 }
 
@@ -377,6 +381,22 @@ TEST_CASE("marks stand at round stations and end before the line does") {
   REQUIRE(marks.size() == 7);  // 62 ft, every 10 ft
   for (std::size_t i = 0; i < marks.size(); ++i)
     CHECK(marks[i].station.metres == Approx(10 * ft * static_cast<double>(i)));
+}
+
+TEST_CASE(
+    "a lot in feet that names no rules gets the federal set, one in metres none: whose law holds there is not "
+    "known") {
+  Placed lot = plain_lot();
+  lot.digging.rules.clear();
+  CHECK(find(lot, straight_posterior(lot)).rules.name == "us");
+  lot = plain_lot(LengthUnit::metre);
+  lot.digging.rules.clear();
+  const Findings findings = find(lot, straight_posterior(lot));
+  CHECK(findings.rules.name == "none");
+  CHECK(says(findings.digs.front().thresholds, "ask locally"));
+  CHECK(says(findings.cautions, "No trench rules were named"));
+  lot.digging.rules = "au";
+  CHECK(find(lot, straight_posterior(lot)).rules.name == "au");
 }
 
 TEST_CASE("a rule set that the job names and nobody knows is remarked on, with the nearest name") {

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -127,4 +128,38 @@ TEST_CASE("an item whose side is open keeps the crossing from being enough") {
   lot.features[5] = line_feature("row", FeatureKind::right_of_way, {{-25, -8}, {25, -8}});
   const Findings findings = find(lot, straight_posterior(lot));
   CHECK_FALSE(first_for(findings, "crossing row").enough);
+}
+
+TEST_CASE(
+    "what a locate would tell of a doubtful side is asked as a question of its own, between now and certainty") {
+  Placed lot = plain_lot();
+  lot.features[5] = line_feature("row", FeatureKind::right_of_way, {{-25, -8.4}, {25, -8.4}});
+  Spread spread;
+  spread.zero = 0.4;
+  const Findings findings = find(lot, straight_posterior(lot, spread));
+  const NextLocate& next = first_for(findings, "side of 26.2 ft");
+  CHECK(next.by_probability);
+  const auto item = std::find_if(findings.items.begin(), findings.items.end(),
+                                 [](const ItemFinding& i) { return i.act == Act::dig; });
+  REQUIRE(item != findings.items.end());
+  CHECK(next.now95 == Approx(std::max(*item->private_probability, 1 - *item->private_probability)));
+  // A zero known to 0.4 m is the whole doubt; a locate good to a tenth takes most of it.
+  CHECK(next.then95 > 0.85);
+  CHECK(next.then95 < 1);
+  CHECK(next.helps);
+}
+
+TEST_CASE("a locate beyond the first is only named when it helps") {
+  for (const double heading : {0.005, 0.03, 0.15}) {
+    Spread spread;
+    spread.heading = heading;
+    const Placed lot = plain_lot();
+    std::string last;
+    for (const NextLocate& next : find(lot, straight_posterior(lot, spread)).next_locates) {
+      if (next.question == last) CHECK(next.helps);
+      if (next.helps) CHECK(next.says.find("hardly") == std::string::npos);
+      CHECK_FALSE((next.helps && next.enough));
+      last = next.question;
+    }
+  }
 }
