@@ -109,7 +109,52 @@ TEST_CASE("a doubtful side is said plainly to all three") {
   lot.features[5] = line_feature("row", FeatureKind::right_of_way, {{-25, -8.1}, {25, -8.1}});
   const Findings findings = find(lot, straight_posterior(lot));
   for (const Audience audience : {Audience::excavator, Audience::buyer, Audience::city})
-    CHECK(tell(lot, findings, audience).find("n a side that cannot be told: private with") != std::string::npos);
+    CHECK(tell(lot, findings, audience).find("hose side it lies on cannot be told: private with") !=
+          std::string::npos);
+  for (const Audience audience : {Audience::buyer, Audience::city})
+    CHECK(
+        tell(lot, findings, audience).find("WHOSE IT IS CANNOT BE TOLD from these readings for: joint offset 1 in") !=
+        std::string::npos);
+}
+
+TEST_CASE("a bend that a run pushed upstream wrote as left turns right as the water runs") {
+  Placed lot = plain_lot();
+  LogItem bend;
+  bend.at = {5};
+  bend.bend = Bend{Hand::left, 45 * degree};
+  lot.runs[0].log.insert(lot.runs[0].log.begin() + 1, bend);
+  const auto told = [&](Travel toward) {
+    lot.runs[0].toward = toward;
+    return tell(lot, find(lot, straight_posterior(lot)), Audience::buyer);
+  };
+  CHECK(told(Travel::toward_main).find("it bends 45° to the left as the water runs, and heads toward the street") !=
+        std::string::npos);
+  CHECK(told(Travel::toward_house).find("it bends 45° to the right as the water runs") != std::string::npos);
+}
+
+TEST_CASE("mistakes that are possible and do not carry the answer take one line, not one each") {
+  const Placed lot = plain_lot();
+  Posterior posterior = straight_posterior(lot);
+  for (const double at : {5.0, 9.0}) {
+    Explanation e;
+    e.what = MistakeKind::unlogged_bend;
+    e.at = {at};
+    e.probability = 0.1;
+    e.says = "run `R1`: a bend that nobody wrote down";
+    posterior.explanations.push_back(e);
+  }
+  const std::string text = tell(lot, find(lot, posterior), Audience::excavator);
+  CHECK(text.find("a bend that nobody wrote down near 16.4 ft and 29.5 ft on the cable (10 % each at most)") !=
+        std::string::npos);
+  CHECK(text.find("run `R1`: a bend") == std::string::npos);
+}
+
+TEST_CASE("a clean-out out of doors is told with its tapes to who digs") {
+  Placed lot = plain_lot();
+  lot.runs[0].access.at = {1, -2};
+  const std::string text = tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
+  CHECK(text.find("CLEAN-OUTS") != std::string::npos);
+  CHECK(text.find("6'7\" out from the front wall of the house") < text.find("CAUTIONS"));
 }
 
 TEST_CASE("a contradiction warns every reader before anything else") {

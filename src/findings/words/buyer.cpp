@@ -14,6 +14,83 @@
 namespace swingtie::words {
 namespace {
 
+/// A turn or a joining line on the way down a line.
+struct Event {
+  double station = 0;
+  std::string words;
+  bool turns = false;
+};
+
+bool written_wrong(const Findings& findings, const ItemFinding& item) {
+  return std::any_of(findings.explanations.begin(), findings.explanations.end(), [&](const ExplanationFinding& e) {
+    return e.what == "wrong-hand" && e.run == item.run && e.probability > 0.5 && std::abs(e.at - item.at) < 1e-6;
+  });
+}
+
+Hand other_hand(Hand hand) {
+  return hand == Hand::left    ? Hand::right
+         : hand == Hand::right ? Hand::left
+         : hand == Hand::up    ? Hand::down
+                               : Hand::up;
+}
+
+bool on_plan(Hand hand) {
+  return hand == Hand::left || hand == Hand::right;
+}
+
+/// A bend as the water meets it: a run pushed up the line wrote left and right the other way round.
+std::string bend_words(const Placed& placed, const Findings& findings, const ItemFinding& item, const Bend& bend) {
+  const std::string angle = bend.angle ? fmt::format(" {:.3g}°", *bend.angle / degree) : "";
+  if (!bend.hand) return fmt::format("it bends{}, to which hand was not noted", angle);
+  const bool upstream = placed.runs[item.run].toward == Travel::toward_house;
+  const bool wrong = written_wrong(findings, item);
+  Hand hand = wrong ? other_hand(*bend.hand) : *bend.hand;
+  if (upstream && on_plan(hand)) hand = other_hand(hand);
+  return fmt::format(
+      "it bends{} {}{}", angle,
+      on_plan(hand) ? fmt::format("to the {} as the water runs", hand_name(hand)) : hand_name(hand) + "ward",
+      wrong ? fmt::format(" (the notes say {})", hand_name(*bend.hand)) : "");
+}
+
+std::vector<Event> events_of(const Placed& placed, const Findings& findings, std::size_t line) {
+  std::vector<Event> out;
+  for (const ItemFinding& item : findings.items) {
+    if (item.line != line) continue;
+    const LogItem& logged = placed.runs[item.run].log[item.log];
+    if (logged.bend)
+      out.push_back({item.station.metres, bend_words(placed, findings, item, *logged.bend),
+                     !logged.bend->hand || on_plan(*logged.bend->hand)});
+    if (logged.wye) {
+      const bool upstream = placed.runs[item.run].toward == Travel::toward_house;
+      out.push_back({item.station.metres,
+                     fmt::format("{} joins from the {}",
+                                 logged.branch ? "line " + placed.lines[*logged.branch].id : "another line",
+                                 hand_name(upstream ? other_hand(*logged.wye) : *logged.wye)),
+                     false});
+    }
+  }
+  std::stable_sort(out.begin(), out.end(), [](const Event& a, const Event& b) { return a.station < b.station; });
+  // Two runs over one stretch write the same fitting down: within a metre and in the same words it is one.
+  std::vector<Event> once;
+  for (Event& event : out)
+    if (once.empty() || once.back().words != event.words || event.station - once.back().station > 1.0)
+      once.push_back(std::move(event));
+  return once;
+}
+
+PlanPoint point_on(const LineFinding& line, double station) {
+  std::size_t i = 1;
+  while (i + 1 < line.stations.size() && line.stations[i].station.metres < station) ++i;
+  const StationFinding &a = line.stations[i - 1], &b = line.stations[i];
+  const double step = b.station - a.station;
+  return plan(a.at) + (step > 0 ? (station - a.station.metres) / step : 0) * (plan(b.at) - plan(a.at));
+}
+
+/// Which way the line heads between two stations, in the viewer's eyes.
+std::string heads(const Findings& findings, const LineFinding& line, double from, double to) {
+  return course_words(findings.viewer, point_on(line, to) - point_on(line, from));
+}
+
 /// The course in words: where it starts, its straight stretches and turns, where it ends.
 void course(Text& text, const Placed& placed, const Findings& findings) {
   const LengthUnit unit = placed.unit;
@@ -21,18 +98,26 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
   for (const LineFinding& line : findings.lines) {
     if (line.stations.size() < 2) continue;
     const std::string name = findings.lines.size() > 1 ? "Line " + line.id : "The line";
+    const double length = line.stations.back().station.metres;
     const PlanPoint start = plan(line.stations.front().at), end = plan(line.stations.back().at);
     const std::string from = spot(placed, findings.viewer, start);
     text.paragraph(fmt::format("{} is {} long.", name, with_interval(line.length, line.length95, unit)));
     if (!from.empty()) text.sentence(fmt::format("It starts {}.", from));
-    const Azimuth heading =
-        azimuth(start, plan(line.stations[std::min<std::size_t>(2, line.stations.size() - 1)].at));
-    text.sentence(fmt::format("It sets out {}.", toward_words(findings.viewer, direction(heading))));
-    for (const ItemFinding& item : findings.items) {
-      if (item.line != line.line) continue;
-      const LogItem& logged = placed.runs[item.run].log[item.log];
-      if (!logged.bend) continue;
-      text.sentence(fmt::format("About {} along there is a {}.", decimal(item.station.metres, unit), item.what));
+    const std::vector<Event> events = events_of(placed, findings, line.line);
+    const auto next_turn = [&](double after) {
+      for (const Event& event : events)
+        if (event.turns && event.station > after + 0.1) return std::min(event.station, length);
+      return length;
+    };
+    text.sentence(fmt::format("It sets out {}.", heads(findings, line, 0, next_turn(0))));
+    for (const Event& event : events) {
+      std::string words = fmt::format("{} along {}", decimal(event.station, unit), event.words);
+      // A stretch shorter than a step has no direction that anybody could see.
+      constexpr double least = 0.6;
+      const double until = next_turn(event.station);
+      if (event.turns && until - event.station >= least)
+        words += fmt::format(", and heads {}", heads(findings, line, event.station + 0.1, until));
+      text.sentence(capital(words) + ".");
     }
     const std::string to = spot(placed, findings.viewer, end);
     const bool at_main = std::any_of(findings.items.begin(), findings.items.end(), [&](const ItemFinding& item) {
@@ -68,9 +153,9 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
       text.sentence(fmt::format("It lies {}, known to {} in its worst direction, {} deep.", at,
                                 decimal(item.ellipse95.semi_major, unit),
                                 with_interval(item.depth, item.depth95, unit)));
-    text.sentence(capital(side(item)) + ".");
+    if (!side_is_open(item)) text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);
-    for (const std::string& mark : item.marked) text.sentence(fmt::format("Left on the ground there: {}.", mark));
+    for (const std::string& mark : item.marked) text.sentence(fmt::format("Left on the ground: {}.", mark));
     for (const FollowUp& next : findings.follow_ups)
       if (next.item == i && next.what != "dig") text.sentence(capital(next.says.substr(item.what.size() + 2)));
   }
@@ -84,7 +169,7 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
   text.paragraph(title(placed) + ".");
   text.sentence(stance(findings.viewer));
   text.sentence("A figure with a range behind it lies in that range 19 times in 20.");
-  for (const std::string& line : trust(findings)) text.bullet(line);
+  for (const std::string& line : trust(placed, findings)) text.bullet(line);
   course(text, placed, findings);
   findings_of(text, placed, findings);
 
@@ -93,6 +178,7 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
   for (const Crossing& crossing : findings.crossings)
     if (crossing.limit) text.sentence(capital(crossing.says));
   for (const AlongLimit& along : findings.along_limits) text.sentence(capital(along.says));
+  text.sentence(open_sides(placed, findings));
 
   std::vector<std::string> trees;
   for (const TreeFinding& tree : findings.trees)

@@ -53,7 +53,7 @@ void items(Text& text, const Placed& placed, const Findings& findings) {
     ++count;
     std::string words =
         fmt::format("Station {}, {}: {}.", with_interval(item.station.metres, item.station95, placed.unit), item.what,
-                    side(item));
+                    side_is_open(item) ? "its side cannot be told" : side(item));
     words += fmt::format(" At {}, within {} (95 %).", coordinates(placed, plan(item.position)),
                          decimal(item.ellipse95.semi_major, placed.unit));
     for (const std::string& says : item.says) words += " " + says;
@@ -70,17 +70,22 @@ std::string for_city(const Placed& placed, const Findings& findings) {
   text.sentence(placed.crs.empty() ? "Coordinates are on a local grid of this job."
                                    : fmt::format("Coordinates are in {}.", placed.crs));
   text.sentence("A figure with a range behind it lies in that range 19 times in 20.");
-  for (const std::string& line : trust(findings)) text.bullet(line);
+  for (const std::string& line : trust(placed, findings)) text.bullet(line);
 
   text.heading("WHERE PRIVATE OWNERSHIP ENDS");
   text.paragraph(findings.ownership.says);
+  text.sentence(open_sides(placed, findings));
   crossings(text, placed, findings);
   lengths(text, placed, findings);
   items(text, placed, findings);
 
-  std::vector<std::string> doubtful;
+  std::vector<std::string> doubtful, told;
   for (const NextLocate& next : findings.next_locates)
-    if (next.question.rfind("crossing", 0) == 0 && doubtful.empty()) doubtful.push_back(next.says);
+    if ((next.question.rfind("crossing", 0) == 0 || next.question.rfind("side of", 0) == 0) &&
+        std::find(told.begin(), told.end(), next.question) == told.end()) {
+      told.push_back(next.question);
+      doubtful.push_back(next.says);
+    }
   if (!doubtful.empty()) {
     text.heading("WHAT ONE MORE LOCATE WOULD DO");
     for (const std::string& says : doubtful) text.bullet(says);

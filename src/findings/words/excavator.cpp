@@ -15,7 +15,7 @@ void where(Text& text, const Placed& placed, const DigFinding& dig) {
   if (!dig.ties.offset_words.empty()) text.sentence(capital(dig.ties.offset_words) + ".");
   text.sentence(ties(placed, dig.ties));
   for (const std::string& mark : dig.marked)
-    text.sentence(fmt::format("Left on the ground here at the inspection: {}.", mark));
+    text.sentence(fmt::format("Left on the ground at the inspection: {}.", mark));
 }
 
 void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFinding& item) {
@@ -27,7 +27,9 @@ void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFi
                             with_interval(dig.depth_to_invert, dig.depth_to_invert95, unit)));
   text.sentence(pipe.size > 0 ? fmt::format("Pipe: {}.", pipe_name(pipe, unit))
                               : "The size of the pipe was not logged; 4 in (100 mm) is taken.");
-  text.sentence("The figures in brackets hold the truth 19 times in 20: go by hand from the smaller one on.");
+  text.sentence(fmt::format(
+      "The truth lies in the brackets 19 times in 20: from {} down go by hand or vacuum, sooner if anything shows.",
+      decimal(dig.depth_to_top95.low, unit)));
 }
 
 void hole(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
@@ -61,14 +63,26 @@ void hole(Text& text, const Placed& placed, const Findings& findings, const DigF
 void rules(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
   text.heading(
       fmt::format("What a hole of {} needs ({})", decimal(dig.hole_depth, placed.unit), findings.rules.title));
-  if (dig.thresholds.empty()) text.bullet("nothing by its depth alone; a competent person decides");
-  for (const std::string& threshold : dig.thresholds) text.bullet(threshold);
+  if (dig.thresholds.empty()) text.bullet("Nothing by its depth alone; a competent person decides");
+  for (const std::string& threshold : dig.thresholds) text.bullet(capital(threshold));
 }
 
-void in_the_way(Text& text, const Findings& findings, const DigFinding& dig) {
+void in_the_way(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
   text.heading("In the way");
-  if (dig.conflicts.empty()) text.bullet("nothing that the job knows of");
+  if (dig.conflicts.empty()) text.bullet("Nothing that the job knows of");
   for (const Conflict& conflict : dig.conflicts) text.bullet(capital(conflict.says));
+  const Footprint& box = dig.footprints.back();
+  if (!box.applies && !dig.conflicts.empty()) {
+    std::vector<std::string> met;
+    for (const Conflict& conflict : dig.box_conflicts) {
+      const Feature& feature = placed.features[conflict.feature];
+      const bool tree = feature.kind == FeatureKind::tree;
+      const bool plain = conflict.what == kind_name(feature.kind) || conflict.what == "structure";
+      met.push_back((tree ? the_tree(feature) : the_name(feature)) + (plain ? "" : " (" + conflict.what + ")"));
+    }
+    text.bullet(fmt::format("Of these the shored box of {} by {} would meet {}.", decimal(box.length, placed.unit),
+                            decimal(box.width, placed.unit), met.empty() ? "nothing" : "only " + list_of(met)));
+  }
   const ItemFinding& item = findings.items[dig.item];
   for (const std::string& says : item.says) text.bullet(says);
 }
@@ -82,7 +96,7 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     text.sentence("No spot of this line is marked to be dug.");
   else
     text.sentence(stance(findings.viewer));
-  for (const std::string& line : trust(findings)) text.bullet(line);
+  for (const std::string& line : trust(placed, findings)) text.bullet(line);
   int number = 0;
   for (const DigFinding& dig : findings.digs) {
     const ItemFinding& item = findings.items[dig.item];
@@ -97,7 +111,16 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     depth(text, placed, dig, item);
     hole(text, placed, findings, dig);
     rules(text, placed, findings, dig);
-    in_the_way(text, findings, dig);
+    in_the_way(text, placed, findings, dig);
+  }
+  std::vector<std::string> cleanouts;
+  for (const TieSet& set : findings.tie_sets)
+    if (set.of.rfind("clean-out", 0) == 0)
+      cleanouts.push_back(fmt::format("{}: {}{}{}", capital(set.of), set.offset_words,
+                                      set.offset_words.empty() ? "" : ". ", ties(placed, set)));
+  if (!cleanouts.empty()) {
+    text.heading("CLEAN-OUTS");
+    for (const std::string& cleanout : cleanouts) text.bullet(cleanout);
   }
   if (!findings.separations.empty()) {
     text.heading("OTHER LINES NEARBY");

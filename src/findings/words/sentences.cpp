@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cctype>
 #include <cmath>
+#include <string_view>
 
 #include "findings/dates.hpp"
 #include "findings/phrases.hpp"
@@ -92,14 +94,25 @@ std::string grid_bearing(Azimuth along) {
 
 }  // namespace
 
-std::string pipe_direction(const Placed&, const Viewer& viewer, Azimuth along) {
+std::string pipe_direction(const Placed& placed, const Viewer& viewer, Azimuth along) {
   const double turn = turn_between({viewer.facing.radians + pi}, along);
   const std::string bearing = grid_bearing(along);
   const int degrees = static_cast<int>(std::lround(std::abs(turn) / degree));
   const char* home = viewer.from_street ? "the street" : "the main";
   if (degrees <= 2) return fmt::format("straight toward {} (grid bearing {})", home, bearing);
-  return fmt::format("{}° to the {} of straight toward {}, for somebody with his back to the house (grid bearing {})",
-                     degrees, turn > 0 ? "right" : "left", home, bearing);
+  // Seen by the viewer, who faces the house: what turns right on the way out is on the left.
+  const char* hand = turn > 0 ? "left" : "right";
+  const std::string toward = fmt::format("{} {}", degrees <= 90 ? "toward" : "away from", home);
+  // Two tape measures square to each other set the direction out where nobody has a compass.
+  const double base = is_feet(placed.unit) ? 10 * metres_per(placed.unit) : 3.0;
+  const double steep = std::abs(std::tan(turn));
+  const std::string set_out = steep <= 1 || !std::isfinite(steep)
+                                  ? fmt::format("for every {} {} it moves {} to the {}", tape(base, placed.unit),
+                                                toward, tape(steep * base, placed.unit), hand)
+                                  : fmt::format("for every {} to the {} it moves {} {}", tape(base, placed.unit),
+                                                hand, tape(base / steep, placed.unit), toward);
+  return fmt::format("{} and to the {}: {} ({}° off straight, grid bearing {})", toward, hand, set_out, degrees,
+                     bearing);
 }
 
 std::string ties(const Placed& placed, const TieSet& set) {
@@ -120,14 +133,64 @@ std::string side(const ItemFinding& item) {
   const double p = *item.private_probability;
   if (p >= 0.95) return "on the private side, " + likely(p);
   if (p <= 0.05) return "on the public side, " + likely(1 - p);
-  return fmt::format("on a side that cannot be told: private with {}, public with {}", percent(p), percent(1 - p));
+  return fmt::format("whose side it lies on cannot be told: private with {}, public with {}", percent(p),
+                     percent(1 - p));
+}
+
+bool side_is_open(const ItemFinding& item) {
+  return item.private_probability && *item.private_probability > 0.05 && *item.private_probability < 0.95;
+}
+
+std::string open_sides(const Placed& placed, const Findings& findings) {
+  std::vector<std::string> parts;
+  for (const ItemFinding& item : findings.items)
+    if (item.act != Act::none && side_is_open(item))
+      parts.push_back(fmt::format("{} at station {} (private with {}, public with {})", item.what,
+                                  decimal(item.station.metres, placed.unit), percent(*item.private_probability),
+                                  percent(1 - *item.private_probability)));
+  if (parts.empty()) return {};
+  return fmt::format("WHOSE IT IS CANNOT BE TOLD from these readings for: {}.", list_of(parts));
 }
 
 std::string spot(const Placed& placed, const Viewer& viewer, PlanPoint at) {
   return offset_words(placed, viewer, at);
 }
 
-std::vector<std::string> trust(const Findings& findings) {
+namespace {
+
+/// One line for all mistakes that are possible and do not carry the answer: they are for who checks the notes.
+std::string less_likely(const Placed& placed, const Findings& findings) {
+  struct Kind {
+    std::string_view code, words;
+  };
+  static constexpr Kind kinds[] = {{"unlogged-bend", "a bend that nobody wrote down near"},
+                                   {"wrong-locate", "a locate that is wrong at"},
+                                   {"misread-counter", "a counter misread for the locate at"},
+                                   {"wrong-hand", "a bend with the wrong hand at"},
+                                   {"counter-zero", "a counter not zeroed or restarted at"}};
+  std::vector<std::string> parts;
+  double most = 0;
+  for (const Kind& kind : kinds) {
+    std::vector<std::string> places;
+    for (const ExplanationFinding& e : findings.explanations) {
+      if (e.what != kind.code || e.probability < 0.05 || e.probability >= 0.5) continue;
+      std::string place = decimal(e.at.metres, placed.unit);
+      if (placed.runs.size() > 1) place += " of run " + placed.runs[e.run].id;
+      if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(std::move(place));
+      most = std::max(most, e.probability);
+    }
+    if (!places.empty()) parts.push_back(fmt::format("{} {}", kind.words, list_of(places)));
+  }
+  if (parts.empty()) return {};
+  return fmt::format(
+      "Possible, though less likely, and allowed for in every figure here: {} on the cable ({} each at "
+      "most).",
+      list_of(parts), percent(most));
+}
+
+}  // namespace
+
+std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
   std::vector<std::string> out;
   switch (findings.verdict.kind) {
     case Verdict::Kind::agree:
@@ -143,11 +206,12 @@ std::vector<std::string> trust(const Findings& findings) {
       break;
   }
   for (const ExplanationFinding& e : findings.explanations) {
-    if (e.probability < 0.05 || e.says.empty()) continue;
+    if (e.probability < 0.5 || e.says.empty()) continue;
     std::string says = e.says;
     while (!says.empty() && (says.back() == '.' || says.back() == ' ')) says.pop_back();
     out.push_back(fmt::format("{} ({}).", capital(says), percent(e.probability)));
   }
+  if (std::string rare = less_likely(placed, findings); !rare.empty()) out.push_back(std::move(rare));
   for (const LineFinding& line : findings.lines) {
     if (line.alternatives.size() < 2 || line.alternatives[1].probability < 0.05) continue;
     int courses = 0;
@@ -155,7 +219,7 @@ std::vector<std::string> trust(const Findings& findings) {
     for (const RouteAlternative& a : line.alternatives) courses += a.probability >= 0.05 ? 1 : 0;
     out.push_back(
         fmt::format("{} courses of {} fit the readings; the best one has {}. Where they part, the areas stated here "
-                    "cover them all.",
+                    "allow for each by its share.",
                     courses, findings.lines.size() > 1 ? "line " + line.id : "the line", percent(best)));
   }
   return out;

@@ -36,7 +36,7 @@ std::string capital(std::string words);
 /// What the viewer is to do so that left and right mean the same to him.
 std::string stance(const Viewer& viewer);
 
-/// Which way the line runs at a point, for somebody who stands there with his back to the house.
+/// Which way the line runs at a point, as the viewer sees it, and how a tape sets that direction out.
 std::string pipe_direction(const Placed& placed, const Viewer& viewer, Azimuth along);
 
 /// The swing ties of a point, as instructions for two tapes and a check.
@@ -45,11 +45,17 @@ std::string ties(const Placed& placed, const TieSet& set);
 /// Whose side an item is on.
 std::string side(const ItemFinding& item);
 
+/// Neither side has 95 %.
+bool side_is_open(const ItemFinding& item);
+
+/// The items to repair or watch whose side is open, in one sentence; empty when there is none.
+std::string open_sides(const Placed& placed, const Findings& findings);
+
 /// Where a point lies in the viewer's frame, from the house's front wall or else the street's side.
 std::string spot(const Placed& placed, const Viewer& viewer, PlanPoint at);
 
 /// What the readings say of themselves: whether they hang together, and on which mistakes the answer leans.
-std::vector<std::string> trust(const Findings& findings);
+std::vector<std::string> trust(const Placed& placed, const Findings& findings);
 
 /// `67 cu yd` or `51 m3`.
 std::string volume(double cubic_metres, LengthUnit unit);
