@@ -70,7 +70,7 @@ class Report {
     std::size_t number = 0;
     for (const ExplanationFinding& x : findings_.explanations) {
       if ((x.probability >= likely) != likely_ones || (!likely_ones && number == 3)) continue;
-      text += numbered(++number, fmt::format("{} ({:.0f} % sure)", x.says, 100 * x.probability));
+      text += numbered(++number, x.says);
       if (x.span.line > 0) text += fmt::format("     {}\n", inked(in_file(x.span), Ink::faint, colour_));
     }
     return text;

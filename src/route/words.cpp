@@ -13,12 +13,6 @@
 namespace swingtie {
 namespace {
 
-std::string counter(double metres, LengthUnit unit) {
-  std::string text = fmt::format("{:.1f}", metres / metres_per(unit));
-  if (text.ends_with(".0")) text.resize(text.size() - 2);
-  return text == "-0" ? "0" : text;
-}
-
 std::string length(double metres, LengthUnit unit) {
   return format_length(metres, unit, LengthStyle::decimal, 1);
 }
@@ -65,13 +59,13 @@ void explain_locate(Explanation& e, const Atom& atom, const MixtureTerm& term, c
   e.at = read.at;
   e.span = read.span;
   const std::string where = place_words(run);
-  const std::string at = counter(read.at.metres, placed.unit);
+  const std::string at = length(read.at.metres, placed.unit);
   if (atom.kind == MistakeKind::misread_counter) {
     const double shift = term.minimum.x[locate.shift];
     e.amount = -shift;
     e.says = fmt::format(
         "{}the locate at {} fits if the counter stood at about {}{}; read the counter again in the recording", where,
-        at, counter(read.at.metres + shift, placed.unit), odds);
+        at, length(read.at.metres + shift, placed.unit), odds);
     return;
   }
   const Eigen::Vector2d over = term.state().sightings[locate.sighting].point.at.head<2>();
@@ -99,10 +93,10 @@ void explain_hand(Explanation& e, const Atom& atom, const MixtureTerm& term, con
   e.amount = term.minimum.x[bend.angle];
   const bool written_left = item.bend->hand == Hand::left;
   const std::string angle =
-      item.bend->angle ? fmt::format(" {}", std::round(*item.bend->angle / degree * 10) / 10) : std::string();
+      item.bend->angle ? fmt::format(" {}°", std::round(*item.bend->angle / degree * 10) / 10) : std::string();
   e.says = fmt::format("{}the bend at {} fits as {}{}, not {}{}{}; check the recording at {}", place_words(run),
-                       counter(bend.reading, placed.unit), written_left ? "right" : "left", angle,
-                       written_left ? "left" : "right", angle, odds, counter(bend.reading, placed.unit));
+                       length(bend.reading, placed.unit), written_left ? "right" : "left", angle,
+                       written_left ? "left" : "right", angle, odds, length(bend.reading, placed.unit));
 }
 
 void explain_bend(Explanation& e, const Atom& atom, const MixtureTerm& term, const Model& model, const Placed& placed,
@@ -120,11 +114,11 @@ void explain_bend(Explanation& e, const Atom& atom, const MixtureTerm& term, con
   row(0, s.place) = 1;
   const double reach = std::max(2 * std::sqrt(term.covariance(row)(0, 0)), 0.5);
   e.says = fmt::format(
-      "run `{}`: a bend that nobody wrote down, about {} {:.0f}, fits near {}{}; look at the recording "
+      "run `{}`: a bend that nobody wrote down, about {} {:.0f}°, fits near {}{}; look at the recording "
       "from {} to {}",
       placed.runs[e.run].id, e.amount > 0 ? "right" : "left", std::abs(e.amount) / degree,
-      counter(e.at.metres, placed.unit), odds, counter(std::max(e.at.metres - reach, 0.0), placed.unit),
-      counter(e.at.metres + reach, placed.unit));
+      length(e.at.metres, placed.unit), odds, length(std::max(e.at.metres - reach, 0.0), placed.unit),
+      length(e.at.metres + reach, placed.unit));
 }
 
 void explain_counter(Explanation& e, const Atom& atom, const MixtureTerm& term, const Model& model,
@@ -142,7 +136,7 @@ void explain_counter(Explanation& e, const Atom& atom, const MixtureTerm& term, 
     e.amount = term.minimum.x[run.restart];
     e.says = fmt::format("run `{}`: the counter reads {} too {} from about {} on{}; look for a reset or a jump there",
                          id, length(std::abs(e.amount), placed.unit), e.amount > 0 ? "much" : "little",
-                         counter(atom.at, placed.unit), odds);
+                         length(atom.at, placed.unit), odds);
   }
 }
 

@@ -37,7 +37,7 @@ TEST_CASE("a bend written with the wrong hand is named with its line in the file
   REQUIRE(e);
   CHECK(e->probability > 0.9);
   CHECK(e->span.line == 20);
-  CHECK(e->says.find("run `R1`: the bend at 32.8 fits as right 45, not left 45 (odds ") == 0);
+  CHECK(e->says.find("run `R1`: the bend at 32.8 ft fits as right 45°, not left 45° (odds ") == 0);
   CHECK(e->says.find("check the recording at 32.8") != std::string::npos);
   CHECK(posterior.verdict.kind == Verdict::Kind::explained);
 }
