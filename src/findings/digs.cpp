@@ -53,6 +53,20 @@ void add_footprints(DigFinding& dig, PlanPoint centre, double length, double wid
 /// How far along the pipe a mark still helps to find the spot, metres.
 constexpr double farthest_mark = 6.0;
 
+/// `4.0 ft or deeper`
+std::string depth_words(const RuleSet::Threshold& threshold, LengthUnit unit) {
+  const std::string depth = decimal(threshold.depth, unit);
+  switch (threshold.when) {
+    case RuleSet::Threshold::When::below:
+      return "less than " + depth;
+    case RuleSet::Threshold::When::above:
+      return "deeper than " + depth;
+    case RuleSet::Threshold::When::at_or_above:
+      break;
+  }
+  return depth + " or deeper";
+}
+
 }  // namespace
 
 std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding& item, double reach) {
@@ -121,11 +135,8 @@ std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<It
     add_footprints(dig, window.centre, length, width, placed, rules);
 
     for (const RuleSet::Threshold& threshold : rules.passed(dig.hole_depth))
-      dig.thresholds.push_back(threshold.at_or_above
-                                   ? fmt::format("{} or deeper: {} ({})", decimal(threshold.depth, placed.unit),
-                                                 threshold.says, threshold.cite)
-                                   : fmt::format("deeper than {}: {} ({})", decimal(threshold.depth, placed.unit),
-                                                 threshold.says, threshold.cite));
+      dig.thresholds.push_back(
+          fmt::format("{}: {} ({})", depth_words(threshold, placed.unit), threshold.says, threshold.cite));
     if (rules.thresholds.empty()) dig.thresholds.push_back("ask locally what a hole of this depth needs");
     dig.marked = marks_near(sampling, item, farthest_mark);
     out.push_back(std::move(dig));

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <set>
 
 #include "findings/built_in_rules.hpp"
@@ -89,8 +90,13 @@ void read_thresholds(Reader& read, const YAML::Node& list, RuleSet& out) {
     read.length(entry, "depth", threshold.depth, true);
     std::string when = "at or above";
     read.text(entry, "when", when);
-    if (when != "at or above" && when != "above") read.fault(entry["when"], "unknown `when`", "at or above | above");
-    threshold.at_or_above = when != "above";
+    using When = RuleSet::Threshold::When;
+    if (when == "below")
+      threshold.when = When::below;
+    else if (when == "above")
+      threshold.when = When::above;
+    else if (when != "at or above")
+      read.fault(entry["when"], "unknown `when`", "below | at or above | above");
     read.text(entry, "says", threshold.says);
     read.text(entry, "cite", threshold.cite);
     out.thresholds.push_back(std::move(threshold));
@@ -160,9 +166,18 @@ std::vector<RuleSet::Threshold> RuleSet::passed(double depth) const {
   // Half a micrometre: a depth written 4 ft must not miss 4 ft by the last bit of a conversion.
   constexpr double hair = 5e-7;
   std::vector<Threshold> out;
-  for (const Threshold& threshold : thresholds)
-    if (threshold.at_or_above ? depth >= threshold.depth - hair : depth > threshold.depth + hair)
-      out.push_back(threshold);
+  const auto holds = [&](const Threshold& threshold) {
+    switch (threshold.when) {
+      case Threshold::When::below:
+        return depth < threshold.depth - hair;
+      case Threshold::When::at_or_above:
+        return depth >= threshold.depth - hair;
+      case Threshold::When::above:
+        break;
+    }
+    return depth > threshold.depth + hair;
+  };
+  std::copy_if(thresholds.begin(), thresholds.end(), std::back_inserter(out), holds);
   return out;
 }
 

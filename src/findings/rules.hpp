@@ -19,10 +19,11 @@ struct RuleSet {
   std::string says;   ///< one sentence for print: whose figures these are and that they must be checked
   LengthUnit unit = LengthUnit::foot;  ///< the unit its figures are written in
 
-  /// Something asked of a hole once it is deep enough.
+  /// Something asked of a hole by its depth.
   struct Threshold {
+    enum class When { below, at_or_above, above };
     double depth = 0;
-    bool at_or_above = true;  ///< false: only above `depth`
+    When when = When::at_or_above;  ///< how deep the hole is against `depth`
     std::string says, cite;
   };
   std::vector<Threshold> thresholds;  ///< by depth

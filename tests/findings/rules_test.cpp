@@ -40,6 +40,8 @@ TEST_CASE("the air is tested above 4 ft, not at 4.00 ft") {
 TEST_CASE("a hole of 5.00 ft needs protection, one of 4.99 ft does not by its depth alone") {
   CHECK(asks(us(), 5.00 * ft, "shoring"));
   CHECK_FALSE(asks(us(), 4.99 * ft, "shoring"));
+  CHECK(asks(us(), 4.99 * ft, "no sign that it could cave in"));
+  CHECK_FALSE(asks(us(), 5.00 * ft, "no sign that it could cave in"));
 }
 
 // 29 CFR 1926 Subpart P Appendix B: deeper than 20 ft is designed by a registered professional engineer.
