@@ -65,6 +65,27 @@ RuleSet chosen_rules(const Placed& placed, const FindingsOptions& options, std::
   return *built_in_rules("none");
 }
 
+/// The ties of every clean-out out of doors; two runs from one clean-out share theirs.
+void add_clean_outs(const Placed& placed, Findings& findings) {
+  constexpr double same = 0.3;  // metres: closer than two clean-outs ever stand
+  const std::size_t first = findings.tie_sets.size();
+  for (const Run& run : placed.runs) {
+    const bool indoors = std::any_of(placed.features.begin(), placed.features.end(), [&](const Feature& f) {
+      return f.kind == FeatureKind::house && holds(f, run.access.at);
+    });
+    if (indoors) continue;
+    const auto known =
+        std::find_if(findings.tie_sets.begin() + static_cast<std::ptrdiff_t>(first), findings.tie_sets.end(),
+                     [&](const TieSet& set) { return distance(set.target, run.access.at) < same; });
+    if (known != findings.tie_sets.end()) {
+      known->of += " and " + run.id;
+      continue;
+    }
+    findings.tie_sets.push_back(swing_ties(placed, findings.viewer, run.access.at, "clean-out of " + run.id, {}));
+    state_intervals(findings.tie_sets.back(), run.access.covariance);
+  }
+}
+
 void add_ties(const Sampling& sampling, Findings& findings) {
   const Placed& placed = sampling.placed();
   for (DigFinding& dig : findings.digs) {
@@ -77,14 +98,9 @@ void add_ties(const Sampling& sampling, Findings& findings) {
     if (placed.features[crossing.feature].kind != FeatureKind::right_of_way && !crossing.limit) continue;
     findings.tie_sets.push_back(swing_ties(placed, findings.viewer, plan(crossing.position),
                                            name_of(placed.features[crossing.feature]) + " crossing", {}));
+    state_intervals(findings.tie_sets.back(), covariance_of(crossing.ellipse95, 0.95));
   }
-  for (const Run& run : placed.runs) {
-    const bool indoors = std::any_of(placed.features.begin(), placed.features.end(), [&](const Feature& f) {
-      return f.kind == FeatureKind::house && holds(f, run.access.at);
-    });
-    if (!indoors)
-      findings.tie_sets.push_back(swing_ties(placed, findings.viewer, run.access.at, "clean-out of " + run.id, {}));
-  }
+  add_clean_outs(placed, findings);
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <string_view>
 
 #include "findings/corners.hpp"
 #include "findings/geometry.hpp"
@@ -160,6 +161,15 @@ double rounded_tape(double metres, LengthUnit unit) {
 
 }  // namespace
 
+void state_intervals(TieSet& set, const PlanCovariance& spread) {
+  for (SwingTie& tie : set.ties) {
+    const PlanVector way = (1 / tie.distance) * (set.target - tie.fixed);
+    const Eigen::Vector2d u(way.de, way.dn);
+    const double half = normal_quantile(0.975) * std::sqrt(std::max(0.0, u.dot(spread * u)));
+    tie.distance95 = {std::max(0.0, tie.distance - half), tie.distance + half};
+  }
+}
+
 PlanCovariance fix_of(const std::vector<PlanVector>& ways, const std::vector<double>& sigmas) {
   Eigen::Matrix2d information = Eigen::Matrix2d::Zero();
   for (std::size_t i = 0; i < ways.size(); ++i) {
@@ -245,6 +255,29 @@ TieSet swing_ties(const Placed& placed, const Viewer& viewer, PlanPoint target, 
 
 namespace {
 
+/// A shorter wall is a jamb or a step, metres.
+constexpr double least_wall = 0.5;
+
+/// `front`, for the wall whose outward side points this way.
+const char* wall_name(const Viewer& viewer, PlanVector outward) {
+  const double turn = turn_between(viewer.facing, azimuth(outward));
+  return std::abs(turn) >= 3 * pi / 4 ? "front"
+         : std::abs(turn) <= pi / 4   ? "back"
+         : turn > 0                   ? "right-hand"
+                                      : "left-hand";
+}
+
+/// What tells a wall from the others that face the same way: how long it is. Empty where no other does.
+/// @param ring  counter-clockwise; the wall is the one from its corner `i`
+std::string which_wall(const Viewer& viewer, const std::vector<PlanPoint>& ring, std::size_t i, LengthUnit unit) {
+  const auto wall = [&](std::size_t k) { return ring[(k + 1) % ring.size()] - ring[k]; };
+  const std::string_view name = wall_name(viewer, right_of(wall(i)));
+  for (std::size_t k = 0; k < ring.size(); ++k)
+    if (k != i && length(wall(k)) >= least_wall && wall_name(viewer, right_of(wall(k))) == name)
+      return fmt::format(" (the one {} long)", tape(length(wall(i)), unit));
+  return {};
+}
+
 /// Against which wall of the house a point is measured, and the words for it.
 std::string from_the_house(const Placed& placed, const Viewer& viewer, const Feature& house, PlanPoint target) {
   const LengthUnit unit = placed.unit;
@@ -257,7 +290,7 @@ std::string from_the_house(const Placed& placed, const Viewer& viewer, const Fea
   for (std::size_t i = 0; i < ring.size(); ++i) {
     const PlanPoint a = ring[i], b = ring[(i + 1) % ring.size()];
     const double whole = distance(a, b);
-    if (whole < 0.5) continue;
+    if (whole < least_wall) continue;
     const PlanVector along = (1 / whole) * (b - a), outward = right_of(along);
     const double out = (inside ? -1 : 1) * dot(target - a, outward);
     // Facing the wall from outside, walking from a to b is walking from the left to the right.
@@ -266,17 +299,14 @@ std::string from_the_house(const Placed& placed, const Viewer& viewer, const Fea
     const double here = out + 3 * over;
     if (out < -0.02 || out > far || here >= least) continue;
     least = here;
-    const double turn = turn_between(viewer.facing, azimuth(outward));
-    const char* side = std::abs(turn) >= 3 * pi / 4 ? "front"
-                       : std::abs(turn) <= pi / 4   ? "back"
-                       : turn > 0                   ? "right-hand"
-                                                    : "left-hand";
+    const std::string side = fmt::format("{} wall of {}{}", wall_name(viewer, outward), the_name(house),
+                                         which_wall(viewer, ring, i, unit));
     const std::string at = over == 0   ? tape(right, unit) + " right of its left corner"
                            : right < 0 ? tape(-right, unit) + " left of its left corner"
                                        : tape(right - whole, unit) + " right of its right corner";
-    const std::string where = out < 0.15 ? fmt::format("at the {} wall of {}", side, the_name(house))
-                                         : fmt::format("{} {} the {} wall of {}", tape(out, unit),
-                                                       inside ? "inside" : "out from", side, the_name(house));
+    const std::string where =
+        out < 0.15 ? fmt::format("at the {}", side)
+                   : fmt::format("{} {} the {}", tape(out, unit), inside ? "inside" : "out from", side);
     words = fmt::format("{}, {} (facing that wall from outside)", where, at);
   }
   return words;

@@ -23,6 +23,10 @@ struct TieOptions {
 TieSet swing_ties(const Placed& placed, const Viewer& viewer, PlanPoint target, std::string of, const Sample& truth,
                   const TieOptions& options = {});
 
+/// States the intervals of a set's distances from the covariance of the buried point, to first order: for a point of
+/// which there are no draws.
+void state_intervals(TieSet& set, const PlanCovariance& spread);
+
 /// Covariance of a point found by swinging tapes, by least squares: inverse of the sum of u u' / sigma^2, u the unit
 /// vector along each tape. Infinite (1e6) where the tapes do not fix it.
 PlanCovariance fix_of(const std::vector<PlanVector>& ways, const std::vector<double>& sigmas);

@@ -144,6 +144,29 @@ TEST_CASE("offset words name the wall that faces the street, left and right as s
   CHECK(offset_words(lot, from_south, {0, 4}).empty() == false);  // inside the house: from another line
 }
 
+TEST_CASE("where two walls face the same way the words tell which one is meant by its length") {
+  Placed lot = plain_lot();
+  // An ell: its right half stands 3 m farther back.
+  lot.features[1] = area_feature("house", FeatureKind::house, {{-6, 0}, {2, 0}, {2, 3}, {6, 3}, {6, 8}, {-6, 8}});
+  CHECK(offset_words(lot, from_south, {1, -8}) ==
+        "26'3\" out from the front wall of the house (the one 26'3\" long), 23'0\" right of its left corner (facing "
+        "that wall from outside)");
+  CHECK(offset_words(lot, from_south, {1, 11}).find("the back wall of the house, ") != std::string::npos);
+}
+
+TEST_CASE("the distances to a point without draws have intervals from its covariance, along each tape") {
+  const Placed lot = plain_lot();
+  TieSet set = swing_ties(lot, from_south, {1, -8}, "", {});
+  PlanCovariance spread = PlanCovariance::Zero();
+  spread(1, 1) = 0.2 * 0.2;
+  state_intervals(set, spread);
+  for (const SwingTie& tie : set.ties) {
+    const double share = std::abs(tie.fixed.n - set.target.n) / tie.distance;  // of north in the tape's direction
+    CHECK(tie.distance95.high - tie.distance == Approx(1.959964 * 0.2 * share));
+    CHECK(tie.distance - tie.distance95.low == Approx(1.959964 * 0.2 * share));
+  }
+}
+
 TEST_CASE("without anything to tie to the set is empty rather than invented") {
   Placed bare = plain_lot();
   bare.features.clear();
