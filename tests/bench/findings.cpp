@@ -121,9 +121,10 @@ int main(int argc, char** argv) {
           }
       for (const NextScore& next : score.next) {
         Promise& promise = promises[kind_of(next.question)];
-        promise.now.push_back(next.now95 / ft);
-        promise.promised.push_back(next.promised95 / ft);
-        promise.then.push_back(next.then95 / ft);
+        const double unit = next.by_probability ? 1 : ft;
+        promise.now.push_back(next.now95 / unit);
+        promise.promised.push_back(next.promised95 / unit);
+        promise.then.push_back(next.then95 / unit);
       }
       ms.add(score.find_ms);
     }
@@ -137,8 +138,8 @@ int main(int argc, char** argv) {
                std::min(100.0, 100 * limits[i + 1]), told[i].percent(), was[i].percent(), was[i].count);
   if (!take_next) return 0;
   fmt::print(
-      "\none further locate (between the nulls), 95 % half-lengths or radii in ft; for alternatives, the best one's "
-      "probability x 3.28\n"
+      "\none further locate (between the nulls), 95 % half-lengths or radii in ft; for sides and alternatives the "
+      "probability of the likeliest\n"
       "question             now   promised   found    (medians)      now   promised   found    (means)       of\n");
   for (const auto& [question, p] : promises)
     fmt::print("{:<18} {:6.2f}   {:6.2f}   {:6.2f}                  {:6.2f}   {:6.2f}   {:6.2f}               {:5}\n",

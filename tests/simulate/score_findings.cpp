@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <optional>
 
+#include "findings/questions.hpp"
 #include "measure/length.hpp"
 #include "route/posterior.hpp"
 #include "simulate/notes.hpp"
@@ -109,6 +111,21 @@ void score_ties(const Findings& findings, Random& random, FindingsScore& result)
   }
 }
 
+/// The probability of an item's likelier side; 1 where it has none.
+double surer_side(const ItemFinding& item) {
+  return std::max(item.private_probability.value_or(1), 1 - item.private_probability.value_or(1));
+}
+
+/// What became of an answer after the locate was taken. A question of a side is no longer asked once it is settled,
+/// so its answer is read from the item itself.
+std::optional<double> answered(const Placed& placed, const NextLocate& next, const Findings& after) {
+  for (const ItemFinding& item : after.items)
+    if (item.act != Act::none && side_question(placed, item) == next.question) return surer_side(item);
+  for (const NextLocate& answer : after.next_locates)
+    if (answer.question == next.question) return answer.now95;
+  return std::nullopt;
+}
+
 void score_next(const Scenario& scenario, const Lateral& lateral, const Findings& findings,
                 const FindingsOptions& options, Random& random, FindingsScore& result) {
   std::vector<std::string> asked;
@@ -120,11 +137,8 @@ void score_next(const Scenario& scenario, const Lateral& lateral, const Findings
     locates.push_back(further_locate(scenario, lateral, next.run, next.at, LocateMethod::nulls, random));
     std::stable_sort(locates.begin(), locates.end(), [](const Locate& a, const Locate& b) { return a.at < b.at; });
     const Findings after = find(more, solve(more), options);
-    for (const NextLocate& answer : after.next_locates) {
-      if (answer.question != next.question) continue;
-      result.next.push_back({next.question, next.now95, next.then95, answer.now95});
-      break;
-    }
+    if (const std::optional<double> then = answered(lateral.placed, next, after))
+      result.next.push_back({next.question, next.now95, next.then95, *then, next.by_probability});
   }
 }
 

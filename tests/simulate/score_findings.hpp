@@ -39,6 +39,7 @@ struct CrossingScore {
 struct NextScore {
   std::string question;
   double now95 = 0, promised95 = 0, then95 = 0;  ///< as NextLocate; then95 after the locate was taken
+  bool by_probability = false;                   ///< as NextLocate: these are probabilities, not lengths
 };
 
 struct FindingsScore {
