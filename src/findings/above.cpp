@@ -93,11 +93,15 @@ void read_against_trees(const Placed& placed, ItemFinding& item) {
     const std::string zone =
         fmt::format("the spot lies in the root zone of {} ({}), {} from the trunk", name, percent(tree->probability),
                     with_interval(tree->distance, tree->distance95, placed.unit));
-    if (roots)
+    const bool likely = tree->probability >= 0.5;
+    if (!likely && !growth)
+      item.says.push_back(fmt::format("Perhaps {}; {}.", zone,
+                                      roots ? "the roots may also come from a tree that is not on the plan"
+                                            : "an open joint or crack there would invite roots"));
+    else if (roots)
       item.says.push_back(fmt::format("Roots fit what stands above: {}.", zone));
     else if (growth)
-      item.says.push_back(
-          fmt::format("A growth here is {} roots: {}.", tree->probability >= 0.5 ? "probably" : "possibly", zone));
+      item.says.push_back(fmt::format("A growth here is {} roots: {}.", likely ? "probably" : "possibly", zone));
     else
       item.says.push_back(fmt::format("An open joint or crack here invites roots: {}.", zone));
   } else if ((roots || growth) && trees_known) {

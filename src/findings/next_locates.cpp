@@ -217,11 +217,15 @@ std::vector<Stop> stops(const Sampling& sampling, const Plan& plan) {
     for (const LogItem& item : run.log) last = std::max(last, item.at.metres);
     for (const Locate& locate : run.locates) last = std::max(last, locate.at.metres);
     if (run.zero == CounterZero::stated) first = run.zero_reading.metres;
-    // Some twenty stops per run, at whole feet or half metres.
+    // Some twenty stops per run, at whole feet or half metres, and where the camera stopped anyhow.
     const double step = std::max(1.0, std::ceil((last - first) / 20 / unit)) * unit;
     const int stops = static_cast<int>((last - first + 1e-9) / step);
-    for (int i = 1; i <= stops; ++i) {
-      const double at = first + i * step;
+    std::vector<double> counters;
+    for (int i = 1; i <= stops; ++i) counters.push_back(first + i * step);
+    for (const LogItem& item : run.log)
+      if (item.act != Act::none) counters.push_back(item.at.metres);
+    std::sort(counters.begin(), counters.end());
+    for (const double at : counters) {
       const Sample sample = sampling.exactly_at(r, {at}, Sight::sonde, plan.stride());
       const double depth = std::max(0.3, mean_of(sampling.depths(sample)));
       // Taken midway between the two nulls: as good along the pipe as across it.

@@ -153,11 +153,12 @@ void say_sides(const Sampling& sampling, const Limits& limits, const std::vector
     } else if (vague) {
       says += fmt::format(" Have {} staked by a surveyor: its own place is not known well enough here.", end);
       if (any && best->helps)
-        says += fmt::format(" The best locate, at {}, would bring {} sure on average.",
+        says += fmt::format(" The best locate, at {}, would only make it {} sure on average.",
                             decimal(best->at.metres, unit), percent(best->then95));
     } else if (any) {
-      says += fmt::format(" No single locate would settle it (the best, at {}, {} sure on average): {}.",
-                          decimal(best->at.metres, unit), percent(best->then95), in_the_hole);
+      says +=
+          fmt::format(" No single locate would settle it (the best, at {}, would make it {} sure on average): {}.",
+                      decimal(best->at.metres, unit), percent(best->then95), in_the_hole);
     } else {
       says += fmt::format(" To settle it {}.", in_the_hole);
     }

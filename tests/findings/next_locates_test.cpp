@@ -46,6 +46,21 @@ TEST_CASE("the best locate for a dig point lies at it or beyond, and shrinks it"
   CHECK(next.says.find("midway between the nulls") != std::string::npos);
 }
 
+TEST_CASE("where the camera stopped at a spot is a place to take a locate, be it at no round reading") {
+  Placed lot = plain_lot();
+  lot.runs[0].log[1].at = {8.037};
+  // Known well but for the zero of the counter, which nothing shows better than the spot itself.
+  Spread spread;
+  spread.start = spread.heading = 0.001;
+  spread.scale = 0.02;
+  spread.zero = 1;
+  const Findings findings = find(lot, straight_posterior(lot, spread));
+  const bool there = std::any_of(findings.next_locates.begin(), findings.next_locates.end(), [](const NextLocate& n) {
+    return n.question.rfind("dig at", 0) == 0 && std::abs(n.at.metres - 8.037) < 1e-9;
+  });
+  CHECK(there);
+}
+
 TEST_CASE("candidates are ranked by what they promise") {
   const Placed lot = plain_lot();
   const Findings findings = find(lot, straight_posterior(lot, loose()));

@@ -51,6 +51,17 @@ TEST_CASE("a possible root at the edge of a root zone stays only possible") {
   CHECK(says(findings.items[1].says, "possibly roots"));
 }
 
+TEST_CASE("a tree that hardly reaches the spot is only told as a perhaps, whatever was seen there") {
+  for (const char* what : {"roots through the joint", "joint offset 1 in"}) {
+    Placed lot = plain_lot();
+    lot.runs[0].log[1].what = what;
+    const Findings findings = with(lot, tree_at({7.05, -8}, 0.5));
+    CHECK(says(findings.items[1].says, "Perhaps the spot lies in the root zone"));
+    CHECK_FALSE(says(findings.items[1].says, "Roots fit"));
+    CHECK_FALSE(says(findings.items[1].says, "invites roots"));
+  }
+}
+
 TEST_CASE("`no roots` is not read as roots") {
   Placed lot = plain_lot();
   lot.runs[0].log[1].what = "joint open, no roots";

@@ -127,7 +127,8 @@ TEST_CASE("a bend that a run pushed upstream wrote as left turns right as the wa
     lot.runs[0].toward = toward;
     return tell(lot, find(lot, straight_posterior(lot)), Audience::buyer);
   };
-  CHECK(told(Travel::toward_main).find("it bends 45° to the left as the water runs, and heads toward the street") !=
+  CHECK(told(Travel::toward_main)
+            .find("it bends 45° to the left as the water runs, and still heads toward the street") !=
         std::string::npos);
   CHECK(told(Travel::toward_house).find("it bends 45° to the right as the water runs") != std::string::npos);
 }
@@ -155,6 +156,21 @@ TEST_CASE("a clean-out out of doors is told with its tapes to who digs") {
   const std::string text = tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
   CHECK(text.find("CLEAN-OUTS") != std::string::npos);
   CHECK(text.find("6'7\" out from the front wall of the house") < text.find("CAUTIONS"));
+}
+
+TEST_CASE("two runs from one clean-out share its ties") {
+  Placed lot = plain_lot();
+  lot.runs[0].access.at = {1, -2};
+  Run again = lot.runs[0];
+  again.id = "R2";
+  lot.runs.push_back(again);
+  Posterior posterior = straight_posterior(lot);
+  for (RouteDraw& draw : posterior.draws) draw.runs.push_back(draw.runs.front());
+  const Findings findings = find(lot, posterior);
+  std::vector<std::string> of;
+  for (const TieSet& set : findings.tie_sets)
+    if (set.of.rfind("clean-out", 0) == 0) of.push_back(set.of);
+  CHECK(of == std::vector<std::string>{"clean-out of R1 and R2"});
 }
 
 TEST_CASE("a contradiction warns every reader before anything else") {

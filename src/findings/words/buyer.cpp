@@ -109,14 +109,18 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
         if (event.turns && event.station > after + 0.1) return std::min(event.station, length);
       return length;
     };
-    text.sentence(fmt::format("It sets out {}.", heads(findings, line, 0, next_turn(0))));
+    std::string heading = heads(findings, line, 0, next_turn(0));
+    text.sentence(fmt::format("It sets out {}.", heading));
     for (const Event& event : events) {
       std::string words = fmt::format("{} along {}", decimal(event.station, unit), event.words);
       // A stretch shorter than a step has no direction that anybody could see.
       constexpr double least = 0.6;
       const double until = next_turn(event.station);
-      if (event.turns && until - event.station >= least)
-        words += fmt::format(", and heads {}", heads(findings, line, event.station + 0.1, until));
+      if (event.turns && until - event.station >= least) {
+        const std::string now = heads(findings, line, event.station + 0.1, until);
+        words += fmt::format(", and {} {}", now == heading ? "still heads" : "heads", now);
+        heading = now;
+      }
       text.sentence(capital(words) + ".");
     }
     const std::string to = spot(placed, findings.viewer, end);
@@ -150,8 +154,8 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
                                decimal(item.station.metres, unit) + " along", item.what));
     const std::string at = spot(placed, findings.viewer, plan(item.position));
     if (!at.empty())
-      text.sentence(fmt::format("It lies {}, known to {} in its worst direction, {} deep.", at,
-                                decimal(item.ellipse95.semi_major, unit),
+      text.sentence(fmt::format("It lies {}, within {} of there 19 times in 20, {} deep.", at,
+                                decimal(radius95(item.ellipse95), unit),
                                 with_interval(item.depth, item.depth95, unit)));
     if (!side_is_open(item)) text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);

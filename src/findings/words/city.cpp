@@ -25,7 +25,7 @@ void crossings(Text& text, const Placed& placed, const Findings& findings) {
   for (const Crossing& c : findings.crossings) {
     std::string words =
         fmt::format("{} At {}, within {} (95 %), {} deep.", capital(c.says), coordinates(placed, plan(c.position)),
-                    decimal(c.ellipse95.semi_major, unit), with_interval(c.depth, c.depth95, unit));
+                    decimal(radius95(c.ellipse95), unit), with_interval(c.depth, c.depth95, unit));
     if (c.limit) words += " Private ownership is taken to end here.";
     text.bullet(words);
   }
@@ -55,7 +55,7 @@ void items(Text& text, const Placed& placed, const Findings& findings) {
         fmt::format("Station {}, {}: {}.", with_interval(item.station.metres, item.station95, placed.unit), item.what,
                     side_is_open(item) ? "its side cannot be told" : side(item));
     words += fmt::format(" At {}, within {} (95 %).", coordinates(placed, plan(item.position)),
-                         decimal(item.ellipse95.semi_major, placed.unit));
+                         decimal(radius95(item.ellipse95), placed.unit));
     for (const std::string& says : item.says) words += " " + says;
     text.bullet(words);
   }

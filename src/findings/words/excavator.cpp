@@ -53,7 +53,7 @@ void hole(Text& text, const Placed& placed, const Findings& findings, const DigF
     if (!f.applies && f.sides != "shored box")
       others.push_back(fmt::format("{} {} by {}", f.sides.substr(f.sides.find(',') + 2), decimal(f.length, unit),
                                    decimal(f.width, unit)));
-  if (!others.empty()) text.bullet("If a competent person finds better ground: " + list_of(others) + ".");
+  if (!others.empty()) text.bullet("If a competent person classes the ground otherwise: " + list_of(others) + ".");
   text.bullet(fmt::format("Soil: {}.", dig.soil));
   if (findings.rules.spoil_setback > 0)
     text.bullet(

@@ -12,6 +12,7 @@
 #include "findings/statistics.hpp"
 #include "findings/ties.hpp"
 #include "measure/bearing.hpp"
+#include "measure/covariance.hpp"
 
 namespace swingtie::words {
 
@@ -106,11 +107,12 @@ std::string pipe_direction(const Placed& placed, const Viewer& viewer, Azimuth a
   // Two tape measures square to each other set the direction out where nobody has a compass.
   const double base = is_feet(placed.unit) ? 10 * metres_per(placed.unit) : 3.0;
   const double steep = std::abs(std::tan(turn));
-  const std::string set_out = steep <= 1 || !std::isfinite(steep)
-                                  ? fmt::format("for every {} {} it moves {} to the {}", tape(base, placed.unit),
-                                                toward, tape(steep * base, placed.unit), hand)
-                                  : fmt::format("for every {} to the {} it moves {} {}", tape(base, placed.unit),
-                                                hand, tape(base / steep, placed.unit), toward);
+  const std::string set_out =
+      steep <= 1 || !std::isfinite(steep)
+          ? fmt::format("for every {} straight {} it moves {} to the {}", tape(base, placed.unit), toward,
+                        tape(steep * base, placed.unit), hand)
+          : fmt::format("for every {} straight to the {} it moves {} {}", tape(base, placed.unit), hand,
+                        tape(base / steep, placed.unit), toward);
   return fmt::format("{} and to the {}: {} ({}° off straight, grid bearing {})", toward, hand, set_out, degrees,
                      bearing);
 }
@@ -152,6 +154,10 @@ std::string open_sides(const Placed& placed, const Findings& findings) {
   return fmt::format("WHOSE IT IS CANNOT BE TOLD from these readings for: {}.", list_of(parts));
 }
 
+double radius95(const ErrorEllipse& ellipse) {
+  return circle_radius(covariance_of(ellipse, 0.95), 0.95);
+}
+
 std::string spot(const Placed& placed, const Viewer& viewer, PlanPoint at) {
   return offset_words(placed, viewer, at);
 }
@@ -171,9 +177,15 @@ std::string less_likely(const Placed& placed, const Findings& findings) {
   std::vector<std::string> parts;
   double most = 0;
   for (const Kind& kind : kinds) {
+    std::vector<const ExplanationFinding*> rare;
+    for (const ExplanationFinding& e : findings.explanations)
+      if (e.what == kind.code && e.probability >= 0.05 && e.probability < 0.5) rare.push_back(&e);
+    std::stable_sort(rare.begin(), rare.end(), [](const ExplanationFinding* a, const ExplanationFinding* b) {
+      return a->run != b->run ? a->run < b->run : a->at < b->at;
+    });
     std::vector<std::string> places;
-    for (const ExplanationFinding& e : findings.explanations) {
-      if (e.what != kind.code || e.probability < 0.05 || e.probability >= 0.5) continue;
+    for (const ExplanationFinding* mistake : rare) {
+      const ExplanationFinding& e = *mistake;
       std::string place = decimal(e.at.metres, placed.unit);
       if (placed.runs.size() > 1) place += " of run " + placed.runs[e.run].id;
       if (std::find(places.begin(), places.end(), place) == places.end()) places.push_back(std::move(place));
@@ -209,7 +221,7 @@ std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
     if (e.probability < 0.5 || e.says.empty()) continue;
     std::string says = e.says;
     while (!says.empty() && (says.back() == '.' || says.back() == ' ')) says.pop_back();
-    out.push_back(fmt::format("{} ({}).", capital(says), percent(e.probability)));
+    out.push_back(capital(says) + ".");
   }
   if (std::string rare = less_likely(placed, findings); !rare.empty()) out.push_back(std::move(rare));
   for (const LineFinding& line : findings.lines) {

@@ -54,6 +54,9 @@ std::string open_sides(const Placed& placed, const Findings& findings);
 /// Where a point lies in the viewer's frame, from the house's front wall or else the street's side.
 std::string spot(const Placed& placed, const Viewer& viewer, PlanPoint at);
 
+/// Radius of the circle about a point that holds the true one with 95 %, from its ellipse.
+double radius95(const ErrorEllipse& ellipse);
+
 /// What the readings say of themselves: whether they hang together, and on which mistakes the answer leans.
 std::vector<std::string> trust(const Placed& placed, const Findings& findings);
 
