@@ -170,6 +170,7 @@ Command compare_command() {
               "Solves both on one route, whatever their clean-outs, zeros and directions, and pairs their items. "
               "What only the counter shifted is told apart from what moved.",
           .examples = {"swingtie compare 2024/job.yaml 2026/job.yaml"},
+          .flags = {{.name = "--json", .brief = "as JSON", .more = "Lengths in the unit of the later job."}},
           .run = &run_compare};
 }
 

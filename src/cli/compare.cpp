@@ -5,6 +5,7 @@
 #include "cli/output.hpp"
 #include "cli/source.hpp"
 #include "cli/terminal.hpp"
+#include "exchange/comparison.hpp"
 
 namespace swingtie {
 
@@ -22,7 +23,7 @@ Exit run_compare(const Arguments& arguments) {
   const Placed later = placed_of(arguments.operands[1], new_source);
   const Comparison comparison = compare(earlier, later);
   complain(rendered(comparison.remarks, new_source, colour));
-  print(tell(later, comparison));
+  print(arguments.has("--json") ? write_json(later, comparison) : tell(later, comparison));
   return Exit::done;
 }
 

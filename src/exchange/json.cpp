@@ -3,6 +3,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "exchange/json_text.hpp"
 #include "exchange/words.hpp"
 #include "measure/bearing.hpp"
 
@@ -10,9 +11,6 @@ namespace swingtie {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-/// Text of any bytes, so that a stray byte in a name cannot stop an output.
-constexpr auto keep_going = Json::error_handler_t::replace;
 
 class Writer {
  public:
@@ -412,27 +410,10 @@ class Writer {
   double unit_, coordinate_unit_;
 };
 
-std::string compact(const Json& json) {
-  return json.dump(-1, ' ', false, keep_going);
-}
-
 }  // namespace
 
 std::string write_json(const JobFindings& job) {
-  const Json all = Writer(job).whole();
-  std::string text = "{";
-  for (auto member = all.begin(); member != all.end(); ++member) {
-    text += member == all.begin() ? "" : ",\n ";
-    text += compact(Json(member.key())) + ": ";
-    if (!member->is_array() || member->empty()) {
-      text += compact(*member);
-      continue;
-    }
-    text += "[";
-    for (std::size_t i = 0; i < member->size(); ++i) text += (i ? ",\n  " : "\n  ") + compact((*member)[i]);
-    text += "]";
-  }
-  return text + "}\n";
+  return json_text(Writer(job).whole());
 }
 
 }  // namespace swingtie
