@@ -97,9 +97,7 @@ std::vector<GroupCourse> courses(const std::vector<RouteDraw>& draws,
 /// station; at both ends the ellipse, since there the line may also end sooner or later.
 Region corridor(const Sampling& sampling, std::size_t line, const std::vector<double>& stations) {
   const auto& draws = sampling.posterior().draws;
-  std::vector<std::vector<SitePoint>> points;  // the draws are walked once
-  for (const double station : stations) points.push_back(sampling.at_station(line, station).points);
-  const std::vector<GroupCourse> drawn = courses(draws, points);
+  const std::vector<GroupCourse> drawn = courses(draws, sampling.at_stations(line, stations));
   double kept = 0;
   for (const GroupCourse& course : drawn)
     kept += static_cast<double>(course.members.size()) / static_cast<double>(draws.size());
@@ -179,10 +177,12 @@ std::vector<LineFinding> find_lines(const Sampling& sampling, const RuleSet& rul
       }
       line.corridor95 = corridor(sampling, l, stations);
       const double step = mark_step(line.length, placed.unit);
-      const int marks = static_cast<int>((line.length + 1e-9) / step);
-      for (int m = 0; m <= marks; ++m) {
-        const double s = m * step;
-        const Sample sample = sampling.at_station(l, s);
+      std::vector<double> round;
+      for (int m = 0; m <= static_cast<int>((line.length + 1e-9) / step); ++m) round.push_back(m * step);
+      std::vector<std::vector<SitePoint>> points = sampling.at_stations(l, round);
+      for (std::size_t m = 0; m < round.size(); ++m) {
+        const double s = round[m];
+        const Sample sample{std::move(points[m]), std::vector<double>(sampling.draws(), s)};
         const auto depths = sampling.depths(sample);
         RouteStation mark;
         mark.station = {s};

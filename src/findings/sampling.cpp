@@ -35,6 +35,14 @@ std::uint64_t key_of(std::string_view name) {
   return key;
 }
 
+/// The point at a station of the piece that ends at vertex `i`, or straight on from it.
+SitePoint on_piece(const RouteDraw::LineCourse& course, std::size_t i, double station) {
+  const double step = course.stations[i] - course.stations[i - 1];
+  const double t = step > 0 ? (station - course.stations[i - 1]) / step : 0;
+  const SitePoint &a = course.vertices[i - 1], &b = course.vertices[i];
+  return {a.e + t * (b.e - a.e), a.n + t * (b.n - a.n), a.up + t * (b.up - a.up)};
+}
+
 SitePoint along_course(const RouteDraw::LineCourse& course, double station) {
   const auto& s = course.stations;
   // The pieces are nearly equal, so the guess is next to the mark.
@@ -43,10 +51,7 @@ SitePoint along_course(const RouteDraw::LineCourse& course, double station) {
   std::size_t i = guess <= 1 ? 1 : std::min(static_cast<std::size_t>(guess), last);
   while (i > 1 && station < s[i - 1]) --i;
   while (i < last && station >= s[i]) ++i;
-  const double step = s[i] - s[i - 1];
-  const double t = step > 0 ? (station - s[i - 1]) / step : 0;
-  const SitePoint &a = course.vertices[i - 1], &b = course.vertices[i];
-  return {a.e + t * (b.e - a.e), a.n + t * (b.n - a.n), a.up + t * (b.up - a.up)};
+  return on_piece(course, i, station);
 }
 
 }  // namespace
@@ -113,6 +118,20 @@ Sample Sampling::at_station(std::size_t line, double station) const {
   out.stations.assign(draws(), station);
   out.points.reserve(draws());
   for (const RouteDraw& draw : posterior_.draws) out.points.push_back(along_course(draw.lines[line], station));
+  return out;
+}
+
+std::vector<std::vector<SitePoint>> Sampling::at_stations(std::size_t line,
+                                                          const std::vector<double>& stations) const {
+  std::vector<std::vector<SitePoint>> out(stations.size(), std::vector<SitePoint>(draws()));
+  for (std::size_t d = 0; d < draws(); ++d) {
+    const RouteDraw::LineCourse& course = posterior_.draws[d].lines[line];
+    std::size_t i = 1;
+    for (std::size_t k = 0; k < stations.size(); ++k) {
+      while (i + 1 < course.stations.size() && stations[k] >= course.stations[i]) ++i;
+      out[k][d] = on_piece(course, i, stations[k]);
+    }
+  }
   return out;
 }
 

@@ -34,6 +34,10 @@ class Sampling {
   Sample exactly_at(std::size_t run, CounterReading at, Sight sight, std::size_t stride) const;
   /// All draws of a line at a station. Beyond an end the course is continued straight.
   Sample at_station(std::size_t line, double station) const;
+  /// The same at many stations, walking every draw once.
+  /// @param stations  rising
+  /// @return the points of every draw, station by station
+  std::vector<std::vector<SitePoint>> at_stations(std::size_t line, const std::vector<double>& stations) const;
 
   /// How far a feature's own uncertainty moves it in this draw: the whole feature at once, by its covariance.
   /// Zero for a feature that is known exactly. Deterministic.
