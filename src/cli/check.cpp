@@ -102,24 +102,26 @@ class Report {
 
   std::string tape(double metres) const { return format_length(metres, placed_.unit, LengthStyle::decimal, 1); }
 
-  /// The best locate for each question; further ones are in `solve --json`.
+  /// The best locate for each question, or why none is needed or helps; further ones are in `solve --json`.
   std::string measure_next() const {
     if (findings_.next_locates.empty()) return {};
     std::string text;
     std::size_t number = 0;
-    std::string enough_for;
+    std::string others;
     std::vector<std::string_view> answered;
     for (const NextLocate& next : findings_.next_locates) {
       if (std::find(answered.begin(), answered.end(), next.question) != answered.end()) continue;
       answered.push_back(next.question);
-      if (next.helps) text += numbered(++number, next.says);
-      if (next.enough) enough_for += wrapped(next.says, width, "     ");
+      if (next.helps)
+        text += numbered(++number, next.says);
+      else
+        others += wrapped(next.says, width, "     ");
     }
-    if (!text.empty()) return title("Measure next, while on the lot") + text + enough_for;
+    if (!text.empty()) return title("Measure next, while on the lot") + text + others;
     const bool enough = std::all_of(findings_.next_locates.begin(), findings_.next_locates.end(),
                                     [](const NextLocate& next) { return next.enough; });
     return title("Measure next") + (enough ? "     You have enough for every question.\n"
-                                           : "     No single further locate would change much.\n" + enough_for);
+                                           : "     No single further locate would change much.\n" + others);
   }
 
   std::string remarks() const {

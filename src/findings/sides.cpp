@@ -38,7 +38,7 @@ OwnershipFinding describe_ownership(const Placed& placed) {
       out.until = "station " + decimal(rule.station.metres, placed.unit);
       break;
   }
-  const bool said = rule.source.find("confirm with the city") != std::string::npos;
+  const bool said = rule.source.find("confirm with") != std::string::npos;
   out.says =
       rule.source.empty()
           ? fmt::format("Taken as private up to {}; the job names no source: confirm with the city.", out.until)

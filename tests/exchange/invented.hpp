@@ -181,8 +181,9 @@ inline Lot lot() {
   dig.ties.finder_radius95 = 0.15 * ft;
   dig.ties.offset_words = "21' out from the front wall";
   findings.digs = {dig};
-  findings.next_locates = {{0, {30 * ft}, "crossing row", 2.9 * ft, 1.1 * ft, false, "one more locate at 30"},
-                           {0, {30 * ft}, "which alternative", 0.91, 0.98, false, "tells the courses apart"}};
+  findings.next_locates = {
+      {0, {30 * ft}, "crossing row", 2.9 * ft, 1.1 * ft, false, false, true, "one more locate at 30"},
+      {0, {30 * ft}, "which alternative", 0.91, 0.98, true, false, true, "tells the courses apart"}};
   LocateFinding fit;
   fit.read = locate.position.at;
   fit.adjusted = plan(seen.position);
