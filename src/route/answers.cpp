@@ -52,13 +52,17 @@ void fill_stations(Posterior& posterior, const Mixture& mixture, const Placed& p
     const State& best = mixture.terms.front()->state();
     const Course c = course(best, model.lines[line], line);
     const double zero = best.chains[line].plan_length(c.low);
-    double last = -1;
+    std::vector<Station> stations;
     for (const double u : c.u) {
+      const Station station{best.chains[line].plan_length(u) - zero};
+      // Inside a vertical piece there is no new station.
+      if (stations.empty() ? station.metres > -1 : station > stations.back()) stations.push_back(station);
+    }
+    const std::vector<PointMixture> points = at_stations(mixture, line, stations);
+    for (std::size_t i = 0; i < stations.size(); ++i) {
       RouteStation station;
-      station.station = {best.chains[line].plan_length(u) - zero};
-      if (station.station.metres <= last) continue;  // inside a vertical piece
-      last = station.station.metres;
-      const PointMixture point = posterior.at_station(line, station.station);
+      station.station = stations[i];
+      const PointMixture& point = points[i];
       const Eigen::Vector3d mean = point.mean();
       const SpaceCovariance covariance = point.covariance();
       station.at = {mean.x(), mean.y(), mean.z()};

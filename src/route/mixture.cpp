@@ -81,6 +81,26 @@ Eigen::MatrixXd MixtureTerm::covariance(const Eigen::Ref<const JacobianMatrix>& 
   return c;
 }
 
+std::vector<SpaceCovariance> MixtureTerm::point_covariances(const Eigen::Ref<const JacobianMatrix>& points) const {
+  const Eigen::VectorXd& variance = assumptions.prior.variance;
+  const Eigen::Index free = (variance.array() > 0).count();
+  Eigen::MatrixXd prior(free, points.rows()), slopes(free, minimum.jacobian.rows());
+  for (Eigen::Index from = 0, to = 0; from < variance.size(); ++from) {
+    if (variance[from] <= 0) continue;
+    const double sigma = std::sqrt(variance[from]);
+    prior.row(to) = points.col(from).transpose() * sigma;
+    slopes.row(to++) = minimum.jacobian.col(from).transpose() * sigma;
+  }
+  Eigen::MatrixXd seen = slopes.transpose() * prior;
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(seen);
+  std::vector<SpaceCovariance> covariances;
+  for (Eigen::Index i = 0; i + 2 < points.rows(); i += 3) {
+    const auto before = prior.middleCols<3>(i), taken = seen.middleCols<3>(i);
+    covariances.push_back(before.transpose() * before - taken.transpose() * taken);
+  }
+  return covariances;
+}
+
 Eigen::MatrixXd MixtureTerm::draw(Random& random, Eigen::Index count) const {
   // Matheron's rule: a draw of the prior, corrected by what the readings say of it, is a draw of the posterior.
   const Eigen::Index unknowns = minimum.x.size(), readings = minimum.residuals.size();

@@ -36,6 +36,8 @@ class MixtureTerm {
   const State& state() const { return *state_; }
   /// Covariance of linear functions of the unknowns.
   Eigen::MatrixXd covariance(const Eigen::Ref<const JacobianMatrix>& functions) const;
+  /// Covariances of several points, three linear functions each, taken together: the Jacobian is gone through once.
+  std::vector<SpaceCovariance> point_covariances(const Eigen::Ref<const JacobianMatrix>& points) const;
   /// Random draws of the unknowns, one per column.
   Eigen::MatrixXd draw(Random& random, Eigen::Index count) const;
 
@@ -57,5 +59,8 @@ class Mixture {
   std::shared_ptr<const Model> model;
   std::vector<std::unique_ptr<MixtureTerm>> terms;  ///< by falling weight
 };
+
+/// Posterior::at_station for several stations of a line at once, for less than one after another.
+std::vector<PointMixture> at_stations(const Mixture& mixture, std::size_t line, const std::vector<Station>& stations);
 
 }  // namespace swingtie

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "route/aim.hpp"
 #include "route/observations/observations.hpp"
 #include "route/priors.hpp"
 
@@ -16,18 +17,12 @@ constexpr std::size_t bend_slots = 6;
 /// the pipe lies nearly straight, turning it about any joint between the two moves what follows by a blend of two
 /// motions.
 constexpr int most_pieces = 160;
+/// Up to this length of pipe a chain as written, turned once about its access, is near enough to start from.
+constexpr double stretch = 40.0;
 
 bool mentions(std::string_view text, std::initializer_list<std::string_view> words) {
   return std::any_of(words.begin(), words.end(),
                      [&](std::string_view word) { return text.find(word) != std::string_view::npos; });
-}
-
-/// Usual fall of a lateral: half a grade above the least the code allows for its size. IPC Table 704.1: 1/4 in/ft
-/// up to 2 1/2 in, 1/8 in/ft up to 6 in, 1/16 in/ft from 8 in.
-double design_grade(double size) {
-  const double inches = size / metres_per_inch;
-  const double least = inches <= 0 ? 1.0 / 96 : inches < 2.75 ? 1.0 / 48 : inches < 7 ? 1.0 / 96 : 1.0 / 192;
-  return 1.5 * least;
 }
 
 /// The pipe's axis above the origin's `up` at a clean-out, and how well that is known.
@@ -63,7 +58,7 @@ class Builder {
     model_->unknowns = static_cast<Eigen::Index>(mean_.size());
     model_->plain.prior.mean = as_vector(mean_);
     model_->plain.prior.variance = as_vector(variance_);
-    model_->start = model_->plain.prior.mean;
+    model_->start = start_;
     return std::move(model_);
   }
 
@@ -126,42 +121,43 @@ class Builder {
     for (std::size_t line = 0; line < model_->lines.size(); ++line) {
       const std::vector<std::size_t> runs = runs_of(line);
       for (std::size_t i = 1; i < runs.size(); ++i) {
-        mean_[model_->runs[runs[i]].entry] =
-            entries_.empty() ? guess_entry(runs.front(), runs[i]) : entries_[runs[i]];
+        if (!entries_.empty()) mean_[model_->runs[runs[i]].entry] = entries_[runs[i]];
         variance_[model_->runs[runs[i]].entry] = 6.0 * 6.0;
         ++model_->undetermined;
       }
+      if (entries_.empty()) guess_entries(runs);
     }
   }
 
-  /// Pipe coordinate of another run's access, from where the first run was located.
-  double guess_entry(std::size_t first, std::size_t other) const {
-    struct Known {
-      double u;
-      PlanPoint at;
-    };
-    std::vector<Known> known{{0, placed_.runs[first].access.at}};
-    for (const Locate& locate : placed_.runs[first].locates)
-      known.push_back({nominal(first, locate.at.metres, -model_->runs[first].behind), locate.position.at});
-    std::stable_sort(known.begin(), known.end(), [](const Known& a, const Known& b) { return a.u < b.u; });
-    const PlanPoint p = placed_.runs[other].access.at;
-    const double before = distance(p, known.front().at), after = distance(p, known.back().at);
-    double best = after, u = known.back().u + after;
-    if (known.size() > 1 && before < best) {
-      best = before;
-      u = known.front().u - before;
-    }
-    for (std::size_t i = 0; i + 1 < known.size(); ++i) {
-      const PlanVector along = known[i + 1].at - known[i].at;
-      const double t = dot(p - known[i].at, along) / std::max(dot(along, along), 1e-9);
-      if (t < 0 || t > 1) continue;
-      const double off = distance(p, known[i].at + t * along);
-      if (off < best) {
-        best = off;
-        u = known[i].u + t * (known[i + 1].u - known[i].u);
+  std::vector<Known> known_of(std::size_t run) const {
+    std::vector<Known> known{{mean_[model_->runs[run].entry], placed_.runs[run].access.at}};
+    for (const Locate& locate : placed_.runs[run].locates)
+      known.push_back({nominal(run, locate.at.metres, -model_->runs[run].behind), locate.position.at});
+    return known;
+  }
+
+  /// Pipe coordinates of the accesses of a line's later runs: each is laid on what the runs before it located, the
+  /// one that lies nearest first, and then serves those still further along.
+  void guess_entries(std::vector<std::size_t> runs) {
+    if (runs.size() < 2) return;
+    const auto by_place = [](const Known& a, const Known& b) { return a.u < b.u; };
+    std::vector<Known> known = known_of(runs.front());
+    runs.erase(runs.begin());
+    while (!runs.empty()) {
+      std::stable_sort(known.begin(), known.end(), by_place);
+      auto nearest = runs.begin();
+      Foot least = foot_of(placed_.runs[*nearest].access.at, known);
+      for (auto other = runs.begin() + 1; other != runs.end(); ++other) {
+        const Foot foot = foot_of(placed_.runs[*other].access.at, known);
+        if (foot.off >= least.off) continue;
+        nearest = other;
+        least = foot;
       }
+      mean_[model_->runs[*nearest].entry] = least.u;
+      const std::vector<Known> more = known_of(*nearest);
+      known.insert(known.end(), more.begin(), more.end());
+      runs.erase(nearest);
     }
-    return u;
   }
 
   // ---- the chain of a line ----
@@ -229,14 +225,16 @@ class Builder {
     for (const LogItem& item : run.log)
       if (item.pipe && size == 0) size = item.pipe->size;
     line.grade_sigma = std::hypot(prior::grade, ground_grade(runs_of(line_index)));
-    line.columns.pitch = unknown(-std::atan(design_grade(size)), line.grade_sigma);
+    line.columns.pitch = unknown(-std::atan(prior::design_grade(size)), line.grade_sigma);
     const double drift = prior::drift_per_root_metre * std::sqrt(line.shape.piece);
     for (int i = 1; i < line.shape.pieces; ++i) {
       const Eigen::Index joint = unknown(0, drift);
       if (i == 1) line.columns.drift = joint;
     }
-    const double grade_drift =
-        prior::grade_drift_per_root_metre * std::sqrt(line.shape.piece * line.shape.pitch_every);
+    double per_root_metre = prior::grade_drift_per_root_metre;
+    for (const std::size_t r : runs_of(line_index))
+      if (placed_.runs[r].bends != Completeness::all) per_root_metre = prior::grade_drift_unlogged_per_root_metre;
+    const double grade_drift = per_root_metre * std::sqrt(line.shape.piece * line.shape.pitch_every);
     line.columns.pitch_drift = static_cast<Eigen::Index>(mean_.size());
     for (int i = 0; i < line.shape.pitch_joints(); ++i) unknown(0, grade_drift);
   }
@@ -342,71 +340,61 @@ class Builder {
   void aim_lines() {
     model_->plain.restart_after.assign(model_->runs.size(), std::numeric_limits<double>::infinity());
     model_->unknowns = static_cast<Eigen::Index>(mean_.size());
+    start_ = as_vector(mean_);
     for (std::size_t index = 0; index < model_->lines.size(); ++index) {
       ModelLine& line = model_->lines[index];
       if (!line.known) continue;
       const std::size_t first = runs_of(index).front();
-      const Eigen::VectorXd x = as_vector(mean_);
-      const State state(*model_, model_->plain, x, false);
-      const Eigen::Vector2d access = state.endpoint({first, {}}).point.at.head<2>();
-      double cross = 0, along = 0;
-      const auto match = [&](const Eigen::Vector2d& laid, PlanPoint read) {
-        const PlanVector a{laid.x() - access.x(), laid.y() - access.y()};
-        const PlanPoint at = relative(placed_.runs[first].access.at), p = relative(read);
-        cross += clockwise_cross(a, p - at);
-        along += dot(a, p - at);
-      };
-      for (const ModelLocate& locate : model_->locates)
-        if (model_->runs[locate.run].line == index)
-          match(state.sightings[locate.sighting].point.at.head<2>(),
-                placed_.runs[locate.run].locates[locate.locate].position.at);
-      for (const std::size_t r : runs_of(index))
-        if (r != first) match(state.endpoint({r, {}}).point.at.head<2>(), placed_.runs[r].access.at);
-      const std::optional<PlanPoint> end = end_hint(index, placed_.runs[first].access.at);
-      const bool located = cross != 0 || along != 0;
-      if (!located && end) match(state.endpoint(line.end).point.at.head<2>(), *end);
-      const double turn = cross != 0 || along != 0 ? std::atan2(cross, along) : 0;
-      // Turning about the access moves the chain's first point, which need not be the access.
+      std::vector<Known> targets = targets_of(index);
+      const State state(*model_, model_->plain, start_);
+      const double u = mean_[model_->runs[first].entry];
+      const Eigen::Vector2d access = state.chains[index].point(u).at.head<2>();
       const PlanPoint at = relative(placed_.runs[first].access.at);
-      const double de = mean_[line.columns.start] - access.x(), dn = mean_[line.columns.start + 1] - access.y();
-      mean_[line.columns.start] = at.e + std::cos(turn) * de + std::sin(turn) * dn;
-      mean_[line.columns.start + 1] = at.n - std::sin(turn) * de + std::cos(turn) * dn;
-      mean_[line.columns.heading] = turn;
+      // What lies on the far side of the access cannot be met by turning about it.
+      const double turn = turn_to_meet(state.chains[index], u, access, at, targets, 0, stretch);
+      // Turning about the access moves the chain's first point, which need not be the access.
+      const double de = start_[line.columns.start] - access.x(), dn = start_[line.columns.start + 1] - access.y();
+      start_[line.columns.start] = at.e + std::cos(turn) * de + std::sin(turn) * dn;
+      start_[line.columns.start + 1] = at.n - std::sin(turn) * de + std::cos(turn) * dn;
+      start_[line.columns.heading] = turn;
+      for (Eigen::Index i = line.columns.start; i < line.columns.start + 2; ++i)
+        mean_[static_cast<std::size_t>(i)] = start_[i];
+      mean_[static_cast<std::size_t>(line.columns.heading)] = turn;
+      follow(index, targets);
     }
-    const Eigen::VectorXd x = as_vector(mean_);
-    const State state(*model_, model_->plain, x, false);
+    const State state(*model_, model_->plain, start_, false);
     for (const ModelLocate& locate : model_->locates)
       model_->plain.frames.push_back(frame_along(state.sightings[locate.sighting].point));
   }
 
-  /// A point the line is known to head for, when nothing of it was located.
-  std::optional<PlanPoint> end_hint(std::size_t line, PlanPoint from) const {
-    if (const auto* point = std::get_if<PlacedPoint>(&placed_.lines[line].end)) return point->at;
-    if (const auto* feature = std::get_if<Line::OnFeatureEnd>(&placed_.lines[line].end)) {
-      std::optional<PlanPoint> nearest;
-      for (const auto& polyline : polylines(placed_.features[feature->feature]))
-        for (std::size_t i = 0; i < polyline.size(); ++i) {
-          PlanPoint p = polyline[i];
-          if (i + 1 < polyline.size()) {
-            const PlanVector along = polyline[i + 1] - p;
-            p = p + std::clamp(dot(from - p, along) / std::max(dot(along, along), 1e-12), 0.0, 1.0) * along;
-          }
-          if (!nearest || distance(p, from) < distance(*nearest, from)) nearest = p;
-        }
-      return nearest;
+  /// What is located of a line: by nominal pipe coordinate, relative to the origin.
+  std::vector<Known> targets_of(std::size_t index) const {
+    std::vector<Known> targets;
+    const std::size_t first = runs_of(index).front();
+    for (const std::size_t r : runs_of(index)) {
+      if (r != first) targets.push_back({mean_[model_->runs[r].entry], relative(placed_.runs[r].access.at)});
+      for (const Locate& locate : placed_.runs[r].locates)
+        targets.push_back({nominal(r, locate.at.metres, -model_->runs[r].behind), relative(locate.position.at)});
     }
-    return std::nullopt;
+    if (targets.empty())
+      if (const std::optional<PlanPoint> end = end_hint(placed_, index, placed_.runs[first].access.at))
+        targets.push_back({model_->lines[index].high, relative(*end)});
+    std::stable_sort(targets.begin(), targets.end(), [](const Known& a, const Known& b) { return a.u < b.u; });
+    return targets;
   }
 
-  static std::vector<std::vector<PlanPoint>> polylines(const Feature& feature) {
-    if (feature.shape == Shape::point) return {{feature.point}};
-    if (feature.shape == Shape::line) return feature.lines;
-    std::vector<std::vector<PlanPoint>> edges;
-    for (const AreaPart& part : feature.areas) {
-      edges.push_back(part.outer);
-      if (!part.outer.empty()) edges.back().push_back(part.outer.front());
+  /// A long chain aimed once from its access is far off at its other end, too far for the solver to find the way. So
+  /// it is turned again, stretch by stretch, at its joints. Only where the solver starts: nothing is believed of it.
+  void follow(std::size_t index, const std::vector<Known>& targets) {
+    const ModelLine& line = model_->lines[index];
+    for (double about = line.low + stretch; about < line.high - stretch / 4; about += stretch / 2) {
+      const State state(*model_, model_->plain, start_);
+      const Eigen::Vector2d here = state.chains[index].point(about).at.head<2>();
+      const double turn = turn_to_meet(state.chains[index], about, here, {here.x(), here.y()}, targets, 1.5, stretch);
+      const int joint = std::clamp(static_cast<int>(std::lround((about - line.shape.low) / line.shape.piece)), 1,
+                                   line.shape.pieces - 1);
+      start_[line.columns.drift + joint - 1] += turn;
     }
-    return edges;
   }
 
   // ---- readings ----
@@ -593,6 +581,7 @@ class Builder {
   const std::vector<double>& entries_;
   std::unique_ptr<Model> model_;
   std::vector<double> mean_, variance_;
+  Eigen::VectorXd start_;  ///< where the solver begins
 };
 
 }  // namespace

@@ -9,16 +9,19 @@
 namespace swingtie {
 namespace {
 
-PointMixture::Term term_at(const Model& model, const MixtureTerm& term, const State::Seen& seen, double blur) {
-  JacobianMatrix rows = JacobianMatrix::Zero(3, model.unknowns);
-  term.state().add_derivatives(seen, rows);
-  PointMixture::Term result;
-  result.weight = term.weight;
-  result.mean = seen.point.at + Eigen::Vector3d(model.origin.e, model.origin.n, model.origin.up);
-  result.covariance = term.covariance(rows);
-  result.covariance += blur * blur * seen.point.direction * seen.point.direction.transpose();
-  result.covariance = (0.5 * (result.covariance + result.covariance.transpose())).eval();
-  return result;
+/// Appends to each point of a mixture what one of its terms says of it.
+void add_term(std::vector<PointMixture>& points, const Model& model, const MixtureTerm& term,
+              const std::vector<State::Seen>& seen, double blur) {
+  JacobianMatrix rows = JacobianMatrix::Zero(static_cast<Eigen::Index>(3 * seen.size()), model.unknowns);
+  for (std::size_t i = 0; i < seen.size(); ++i)
+    term.state().add_derivatives(seen[i], rows.middleRows(static_cast<Eigen::Index>(3 * i), 3));
+  const std::vector<SpaceCovariance> covariances = term.point_covariances(rows);
+  for (std::size_t i = 0; i < seen.size(); ++i) {
+    const Chain::Point& point = seen[i].point;
+    points[i].terms.push_back({term.weight,
+                               point.at + Eigen::Vector3d(model.origin.e, model.origin.n, model.origin.up),
+                               covariances[i] + blur * blur * point.direction * point.direction.transpose()});
+  }
 }
 
 /// The vertices about a value and how far between them it lies; beyond the ends the last piece runs on.
@@ -72,27 +75,36 @@ SpaceCovariance PointMixture::covariance() const {
 }
 
 PointMixture Posterior::at_station(std::size_t line, Station station) const {
-  PointMixture point;
-  if (!mixture || !mixture->model->lines[line].known) return point;
-  for (const auto& term : mixture->terms) {
+  return mixture ? at_stations(*mixture, line, {station}).front() : PointMixture();
+}
+
+std::vector<PointMixture> at_stations(const Mixture& mixture, std::size_t line,
+                                      const std::vector<Station>& stations) {
+  std::vector<PointMixture> points(stations.size());
+  if (!mixture.model->lines[line].known) return points;
+  for (const auto& term : mixture.terms) {
     const State& state = term->state();
-    State::Seen seen = state.endpoint(mixture->model->lines[line].begin);
     const Chain& chain = state.chains[line];
-    seen.u = chain.pipe_coordinate(chain.plan_length(seen.u) + station.metres);
-    seen.point = chain.point(seen.u);
-    point.terms.push_back(term_at(*mixture->model, *term, seen, 0));
+    const State::Seen begin = state.endpoint(mixture.model->lines[line].begin);
+    const double zero = chain.plan_length(begin.u);
+    std::vector<State::Seen> seen(stations.size(), begin);
+    for (std::size_t i = 0; i < stations.size(); ++i) {
+      seen[i].u = chain.pipe_coordinate(zero + stations[i].metres);
+      seen[i].point = chain.point(seen[i].u);
+    }
+    add_term(points, *mixture.model, *term, seen, 0);
   }
-  return point;
+  return points;
 }
 
 PointMixture Posterior::at_counter(std::size_t run, CounterReading at, Sight sight) const {
-  PointMixture point;
-  if (!mixture) return point;
+  std::vector<PointMixture> point(1);
+  if (!mixture) return point.front();
   // What was seen at a reading lies where the reading says only to within the reading's own error.
   const double blur = sight == Sight::seen ? prior::counter_reading : 0;
   for (const auto& term : mixture->terms)
-    point.terms.push_back(term_at(*mixture->model, *term, term->state().see({run, at.metres, sight}), blur));
-  return point;
+    add_term(point, *mixture->model, *term, {term->state().see({run, at.metres, sight})}, blur);
+  return point.front();
 }
 
 SitePoint point_at(const RouteDraw& draw, const Placed& placed, std::size_t run, CounterReading at, Sight sight) {

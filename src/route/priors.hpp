@@ -15,7 +15,17 @@ namespace prior {
 inline const double drift_per_root_metre = 1.0 * degree / std::sqrt(metres_per_foot);
 /// Grade drift: pipe is laid to a level, so it keeps its grade better than its heading. No source.
 inline const double grade_drift_per_root_metre = 0.15 * degree / std::sqrt(metres_per_foot);
-/// Grade of a lateral about its usual value (design_grade in model.cpp). Judgement from the code's minimum of
+/// Where not every fitting was written down some that turn the pipe down and up again may be missing as well. A drop
+/// of 2 ft in one lateral of eight comes to about three times as much. Judgement, no source.
+inline const double grade_drift_unlogged_per_root_metre = 3 * grade_drift_per_root_metre;
+/// Usual fall of a lateral: half a grade above the least the code allows for its size. IPC Table 704.1: 1/4 in/ft
+/// up to 2 1/2 in, 1/8 in/ft up to 6 in, 1/16 in/ft from 8 in.
+inline double design_grade(double size) {
+  const double inches = size / metres_per_inch;
+  const double least = inches <= 0 ? 1.0 / 96 : inches < 2.75 ? 1.0 / 48 : inches < 7 ? 1.0 / 96 : 1.0 / 192;
+  return 1.5 * least;
+}
+/// Grade of a lateral about its usual value (design_grade). Judgement from the code's minimum of
 /// 1/8 to 1/4 in/ft for house sewers (IPC Table 704.1) and its usual doubling.
 inline constexpr double grade = 0.012;
 /// What the ground adds to that, as depths are counted from it: a share of its slope where the job knows heights (a
@@ -38,7 +48,7 @@ inline constexpr double counter_reading = 0.175 * metres_per_foot;
 /// The pipe's entry about the clean-out's position, on top of that position's own covariance.
 inline constexpr double access = 0.03;
 /// Invert below ground at a clean-out by a tape, and where the drop was not written or was taken from a basement.
-inline constexpr double drop = 0.06;
+inline constexpr double drop = 0.05;
 inline constexpr double drop_unwritten = 1.2;
 /// Depth of a lateral where nobody measured it.
 inline constexpr double usual_depth = 1.5;

@@ -24,7 +24,9 @@ struct Effort {
 
 /// Sets are ranked by solves that stop when a step promises less than this of the sum of squares; those that are kept
 /// are then solved to the end.
-constexpr double rough_decrease = 1e-3;
+constexpr double rough_decrease = 1e-2;
+/// This moves a solved set by a hundredth of a standard deviation.
+constexpr double final_decrease = 1e-4;
 
 bool is_about_locate(const Atom& atom) {
   return atom.kind == MistakeKind::wrong_locate || atom.kind == MistakeKind::misread_counter;
@@ -102,6 +104,7 @@ class Search {
                                      double least_decrease = rough_decrease) {
     SolverOptions options;
     options.least_decrease = least_decrease;
+    options.kink = 0.3;  // a locate beside a bend makes one
     std::unique_ptr<MixtureTerm> term;
     for (int pass = 0; pass < 3; ++pass) {
       Assumptions assumptions = assume(model_, atoms, choices);
@@ -507,7 +510,7 @@ class Search {
     for (auto& term : pool_) {
       if (kept.size() >= effort_.terms || term->log_evidence < best - effort_.keep) break;
       const double adjusted = term->log_evidence;
-      auto exact = solve(term->atoms, term->choices, term->minimum.x, term->assumptions.frames, 0);
+      auto exact = solve(term->atoms, term->choices, term->minimum.x, term->assumptions.frames, final_decrease);
       exact->log_evidence = adjusted;
       kept.push_back(std::move(exact));
     }

@@ -18,7 +18,9 @@ std::shared_ptr<const Model> find_entries(const Placed& placed, const SolveOptio
   if (std::none_of(model->runs.begin(), model->runs.end(),
                    [&](const ModelRun& run) { return model->plain.prior.variance[run.entry] > 0; }))
     return model;
-  const auto terms = search(*model, placed, options.explain, statistics);
+  auto terms = search(*model, placed, false, statistics);
+  // Where the notes fit as they stand no mistake can have moved an entry; elsewhere the mistakes come first.
+  if (options.explain && terms.front()->misfit() > 2) terms = search(*model, placed, true, statistics);
   std::vector<double> entries;
   for (const ModelRun& run : model->runs) entries.push_back(terms.front()->minimum.x[run.entry]);
   return make_model(placed, options.piece, entries);

@@ -5,6 +5,7 @@
 #include <cassert>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 namespace swingtie {
 namespace {
@@ -69,6 +70,8 @@ Minimum minimise_by_readings(LeastSquaresProblem& problem, const Prior& prior, M
                              const SolverOptions& options) {
   double damping = 0, growth = 2;
   bool factored = false;
+  int refusals = 0;
+  double refused = 0;  // what the first of them promised
   Minimum trial = at;
   Eigen::MatrixXd factor;
   while (at.steps < options.max_steps) {
@@ -89,10 +92,12 @@ Minimum minimise_by_readings(LeastSquaresProblem& problem, const Prior& prior, M
       std::swap(at, trial);
       damping *= std::max(1.0 / 3, 1 - std::pow(2 * ratio - 1, 3));
       growth = 2;
+      refusals = 0;
       if (damping < 1e-5) damping = 0;
     } else {
-      if (damping > 1e12) {
-        at.converged = true;  // no step in any direction lowers the sum further: rounding has been reached
+      if (refusals++ == 0) refused = step.promised;
+      if (damping > 1e12 || (refusals >= 4 && refused <= options.kink)) {
+        at.converged = true;  // no step in any direction lowers the sum further: rounding or a kink has been reached
         break;
       }
       damping = std::max(damping * growth, 1e-3);
@@ -221,13 +226,35 @@ Minimum minimise(LeastSquaresProblem& problem, const Prior& prior, const Eigen::
 }
 
 Eigen::MatrixXd innovation(const JacobianMatrix& jacobian, const Eigen::VectorXd& variance) {
-  const Eigen::Index free = (variance.array() > 0).count();
-  Eigen::MatrixXd scaled(jacobian.rows(), free);
-  Eigen::Index to = 0;
-  for (Eigen::Index i = 0; i < variance.size(); ++i)
-    if (variance[i] > 0) scaled.col(to++) = jacobian.col(i) * std::sqrt(variance[i]);
   Eigen::MatrixXd s = Eigen::MatrixXd::Identity(jacobian.rows(), jacobian.rows());
-  s.selfadjointView<Eigen::Lower>().rankUpdate(scaled);
+  // A joint of a chain moves only what lies beyond it. So the unknowns are taken some at a time, in their order, each
+  // lot with the readings it moves.
+  constexpr Eigen::Index lot = 24;
+  std::vector<Eigen::Index> columns, rows;
+  Eigen::MatrixXd scaled, product;
+  for (Eigen::Index next = 0; next < variance.size();) {
+    columns.clear();
+    for (; next < variance.size() && static_cast<Eigen::Index>(columns.size()) < lot; ++next)
+      if (variance[next] > 0) columns.push_back(next);
+    if (columns.empty()) break;
+    rows.clear();
+    for (Eigen::Index row = 0; row < jacobian.rows(); ++row)
+      if (std::any_of(columns.begin(), columns.end(), [&](Eigen::Index c) { return jacobian(row, c) != 0; }))
+        rows.push_back(row);
+    const Eigen::Index count = static_cast<Eigen::Index>(rows.size());
+    scaled.resize(count, static_cast<Eigen::Index>(columns.size()));
+    for (Eigen::Index c = 0; c < scaled.cols(); ++c) {
+      const Eigen::Index from = columns[static_cast<std::size_t>(c)];
+      const double sigma = std::sqrt(variance[from]);
+      for (Eigen::Index r = 0; r < count; ++r)
+        scaled(r, c) = jacobian(rows[static_cast<std::size_t>(r)], from) * sigma;
+    }
+    product.setZero(count, count);
+    product.selfadjointView<Eigen::Lower>().rankUpdate(scaled);
+    for (Eigen::Index c = 0; c < count; ++c)
+      for (Eigen::Index r = c; r < count; ++r)
+        s(rows[static_cast<std::size_t>(r)], rows[static_cast<std::size_t>(c)]) += product(r, c);
+  }
   return s;
 }
 

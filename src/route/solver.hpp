@@ -30,6 +30,9 @@ struct SolverOptions {
   /// Converged when a full step promises to lower the sum of squares by less than this share of it …
   double relative_decrease = 1e-9;
   double least_decrease = 0;  ///< … or by less than this outright
+  /// Given up after four refused steps in a row of which the first promised no more than this: at a kink of the
+  /// residuals the linear model promises what no step keeps.
+  double kink = 0;
 };
 
 /// The minimum of |residuals|^2 + |(x - mean)/sigma|^2 and what lies around it.

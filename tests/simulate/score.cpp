@@ -71,6 +71,20 @@ bool hand_stands_out(const Lateral& lateral, const Posterior& bound, const Mista
   return rate * std::exp(std::min(worse / 2, 600.0)) > 1 - rate;
 }
 
+/// The same for a counter that was not zeroed: by up to 8 ft too far or 4 ft too little, where a sound one is within
+/// the error of its zero. The chance of that error among all those amounts is part of the odds.
+bool zero_stands_out(const Lateral& lateral, const Posterior& bound, const Mistake& mistake, double rate,
+                     const Solver& solver) {
+  Placed as_written = lateral.told;
+  as_written.runs[mistake.run].zero = lateral.placed.runs[mistake.run].zero;
+  as_written.runs[mistake.run].zero_reading = lateral.placed.runs[mistake.run].zero_reading;
+  SolveOptions plain;
+  plain.explain = false;
+  const double worse = solver(as_written, plain).verdict.chi_square - bound.verdict.chi_square;
+  const double error = 0.3 * ft * std::sqrt(2 * pi), amounts = 12 * ft;
+  return rate * error / amounts * std::exp(std::min(worse / 2, 600.0)) > 1 - rate;
+}
+
 double named(const Posterior& answer, const Lateral& lateral, const Mistake& mistake, bool& right_kind) {
   const Run& run = lateral.placed.runs[mistake.run];
   double best = 0, of_kind = 0;
@@ -111,6 +125,8 @@ void score_mistakes(const Scenario& scenario, const Lateral& lateral, const Post
     }
     if (scored.named <= 0.5 && mistake.what == MistakeKind::wrong_hand)
       scored.bound_can_tell = hand_stands_out(lateral, bound, mistake, scenario.wrong_hand, solver);
+    if (scored.named <= 0.5 && mistake.what == MistakeKind::counter_zero)
+      scored.bound_can_tell = zero_stands_out(lateral, bound, mistake, scenario.not_zeroed, solver);
     result.mistakes.push_back(scored);
   }
   const auto made = [&](MistakeKind kind, std::size_t run, std::size_t index) {

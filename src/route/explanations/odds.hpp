@@ -10,13 +10,14 @@ namespace swingtie {
 /// They need not be right to be useful, since a mistake of several sigma outweighs a factor of two in its odds; they
 /// decide how much evidence is asked for before somebody is accused.
 ///
-///  mistake          how often                why
-///  wrong locate     4 % of locates           a ghost peak over another conductor, the wrong paint mark, a tape
-///  misread misread counter  1.5 % of locates         a digit wrong; the counter is read at leisure, so rarer than
-///  the above wrong hand       4 % of bends             left and right on a picture that rolls with the camera
-///  counter zero     3 % of runs              still counting from the push before, or zeroed further in
-///  restart          0.5 % of runs            the counter jumped or was reset on the way
-///  unlogged bend    by what the job says of its notes: 0.05, 1.2 or 2.5 in 100 ft for `all`, `some`, `none`
+/// | mistake         | how often              | why                                                            |
+/// |-----------------|------------------------|----------------------------------------------------------------|
+/// | wrong locate    | 4 % of locates         | another conductor's peak, the wrong paint mark, a tape misread |
+/// | misread counter | 1.5 % of locates       | a digit wrong; read at leisure, so rarer than the above        |
+/// | wrong hand      | 4 % of bends           | left and right on a picture that rolls with the camera         |
+/// | counter zero    | 3 % of runs            | still counting from the push before, or zeroed further in      |
+/// | restart         | 0.5 % of runs          | the counter jumped or was reset on the way                     |
+/// | unlogged bend   | 0.05, 1.2, 2.5 /100 ft | by what the job says of its notes: `all`, `some`, `none`       |
 namespace odds {
 
 inline constexpr double wrong_locate = 0.04;
