@@ -68,6 +68,7 @@ Span place_of(const YamlNode& node) {
 }  // namespace
 
 void Reader::error(Span at, std::string message, std::string expected, std::string hint) {
+  ++open_errors_;
   diagnostics_.push_back({Severity::error, at, std::move(message), std::move(expected), std::move(hint)});
 }
 

@@ -32,8 +32,19 @@ class Reader {
   /// Everything reported, by place in the file, each once; past some hundreds the rest is only counted.
   std::vector<Diagnostic> take();
 
+  /// Errors so far, less those in entries that were left out: what is wrong with the value being read.
+  std::size_t open_errors() const { return open_errors_; }
+  /// The entry read since `open_errors()` was `before` is left out, and its errors with it.
+  void leave_out(std::size_t before) {
+    open_errors_ = before;
+    ++left_out_;
+  }
+  std::size_t left_out() const { return left_out_; }
+
  private:
   std::vector<Diagnostic> diagnostics_;
+  std::size_t open_errors_ = 0;
+  std::size_t left_out_ = 0;
 };
 
 /// How one kind of value is read, and what it may look like. `read` returns nothing after it has reported an error.
@@ -218,6 +229,21 @@ Form<std::vector<T>> list_of(Form<T> item, std::string what, std::size_t min_ite
             return values;
           },
           std::move(shape)};
+}
+
+/// A list of entries that stand for themselves, such as the locates of a run: one with a mistake in it is left out,
+/// and the others are as good as before.
+template <class T>
+Form<std::vector<T>> list_of_entries(Form<T> item, std::string what, std::size_t min_items = 0) {
+  Form<T> whole{[read = std::move(item.read)](Reader& reader, const YamlNode& node) -> std::optional<T> {
+                  const std::size_t before = reader.open_errors();
+                  auto value = read(reader, node);
+                  if (reader.open_errors() == before) return value;
+                  reader.leave_out(before);
+                  return std::nullopt;
+                },
+                item.shape};
+  return list_of(std::move(whole), std::move(what), min_items);
 }
 
 /// The value with its place, for use inside lists.

@@ -47,12 +47,12 @@ const Fields<JobMap>& job_fields() {
       "One inspection of one site: what is on it, where the camera went, what it met, where it was located.",
       {key("swingtie", &JobMap::version, version(), "Version of the job file.").required(),
        key_with<JobMap>("site", form::site(), into(&Job::site), "What and where the site is.").required(),
-       key_with<JobMap>("features", list_of(form::feature(), "features"), into(&Job::features),
+       key_with<JobMap>("features", list_of_entries(form::feature(), "features"), into(&Job::features),
                         "What is on the site."),
        key_with<JobMap>("ground", form::ground(), into(&Job::ground), "Heights of the ground; flat if left out."),
-       key_with<JobMap>("lines", list_of(form::line_entry(), "lines", 1), into(&Job::lines),
+       key_with<JobMap>("lines", list_of_entries(form::line_entry(), "lines", 1), into(&Job::lines),
                         "The pipes; leave out for a single one called main."),
-       key_with<JobMap>("runs", list_of(form::run_entry(), "runs", 1), into(&Job::runs), "The camera's runs.")
+       key_with<JobMap>("runs", list_of_entries(form::run_entry(), "runs", 1), into(&Job::runs), "The camera's runs.")
            .required(),
        key_with<JobMap>("ownership", form::ownership(), into(&Job::ownership), "Up to where the line is private."),
        key_with<JobMap>("dig", form::dig_plan(), into(&Job::dig), "How holes are to be dug.")});
@@ -73,9 +73,9 @@ const Shape& job_shape() {
   return job_fields().shape();
 }
 
-Checked<Job> read_job(std::string_view yaml) {
+UnfinishedJob read_unfinished_job(std::string_view yaml) {
   auto document = parse_yaml(yaml);
-  if (!document.value) return {{}, std::move(document.diagnostics)};
+  if (!document.value) return {{}, std::move(document.diagnostics), false, 0};
   const YamlNode& root = *document.value->root;
   Reader reader;
   reader.add(std::move(document.diagnostics));
@@ -86,11 +86,17 @@ Checked<Job> read_job(std::string_view yaml) {
     map.job.lines.push_back({});
     map.job.lines.front().id.value = "main";
   }
+  UnfinishedJob result{std::move(map.job), reader.take(), true, reader.left_out()};
+  for (const Diagnostic& diagnostic : result.diagnostics)
+    result.finished = result.finished && diagnostic.severity != Severity::error;
+  return result;
+}
+
+Checked<Job> read_job(std::string_view yaml) {
+  UnfinishedJob read = read_unfinished_job(yaml);
   Checked<Job> result;
-  result.diagnostics = reader.take();
-  bool good = true;
-  for (const Diagnostic& diagnostic : result.diagnostics) good = good && diagnostic.severity != Severity::error;
-  if (good) result.value = std::move(map.job);
+  if (read.finished) result.value = std::move(read.job);
+  result.diagnostics = std::move(read.diagnostics);
   return result;
 }
 

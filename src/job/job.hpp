@@ -305,6 +305,17 @@ struct Job {
 /// Limits: 1 MiB of text, 64 levels, 200,000 values after aliases.
 Checked<Job> read_job(std::string_view yaml);
 
+/// A job as far as it is written.
+struct UnfinishedJob {
+  Job job;  ///< without the features, lines, runs, log entries and locates that have an error in them
+  std::vector<Diagnostic> diagnostics;
+  bool finished = false;     ///< no error: `job` is what read_job gives
+  std::size_t left_out = 0;  ///< entries
+};
+
+/// As read_job, for a job that somebody is still writing: what is right can be shown although other things are not.
+UnfinishedJob read_unfinished_job(std::string_view yaml);
+
 /// The JSON Schema (draft 2020-12) of the job file, made from the same description the reader uses.
 std::string job_schema();
 

@@ -213,8 +213,9 @@ Fields<RunEntry> run_fields() {
            words<Completeness>(
                {{"all", Completeness::all}, {"some", Completeness::some}, {"none", Completeness::none}}),
            "How completely bends were written down; all if left out."),
-       key("log", &R::log, list_of(map_of(log_fields()), "entries"), "What the camera met, by counter reading."),
-       key("locates", &R::locates, list_of(map_of(locate_fields()), "locates"),
+       key("log", &R::log, list_of_entries(map_of(log_fields()), "entries"),
+           "What the camera met, by counter reading."),
+       key("locates", &R::locates, list_of_entries(map_of(locate_fields()), "locates"),
            "Where the receiver stood over the camera.")});
 }
 

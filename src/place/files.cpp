@@ -115,9 +115,9 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
     return frame.has_value();
   };
   VectorRequest request;
-  request.path = (std::filesystem::path(folder_) / source.path.value).string();
-  if (source.path.value.find("://") != std::string::npos || source.path.value.rfind("/vsi", 0) == 0)
-    request.path = source.path.value;
+  const auto path = file_path(source.path);
+  if (!path) return std::nullopt;
+  request.path = *path;
   request.layer = source.layer;
   request.where = source.where;
   if (near) {
@@ -198,6 +198,16 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
   return shaped_from_file(entry, source, *chosen, moved, *frame, answer.fields);
 }
 
+std::optional<std::string> Resolver::file_path(const Written<std::string>& name) {
+  // An address goes on as it is: the reader of the file says what is wrong with it.
+  if (name.value.find("://") != std::string::npos || name.value.rfind("/vsi", 0) == 0) return name.value;
+  auto path = files_.path(name.value);
+  if (!path)
+    report_.error(name.at, fmt::format("`{}` lies outside the folder of the jobs", name.value),
+                  "a file inside that folder", "copy it there");
+  return path;
+}
+
 bool Resolver::report_file_fault(FileFault fault, const std::string& words, const Written<std::string>& path,
                                  const std::vector<std::string>& formats) {
   switch (fault) {
@@ -205,7 +215,7 @@ bool Resolver::report_file_fault(FileFault fault, const std::string& words, cons
       return true;
     case FileFault::missing: {
       std::vector<std::string> there;
-      const std::filesystem::path wanted = std::filesystem::path(folder_) / path.value;
+      const std::filesystem::path wanted = std::filesystem::path(files_.folder) / path.value;
       std::error_code failed;
       for (const auto& item : std::filesystem::directory_iterator(wanted.parent_path(), failed))
         there.push_back(item.path().filename().string());
@@ -415,9 +425,9 @@ std::shared_ptr<const GroundSurface> Resolver::elevation_model(const Ground::Dem
 
   std::optional<FileFrame> frame;
   RasterRequest request;
-  request.path = (std::filesystem::path(folder_) / dem.path.value).string();
-  if (dem.path.value.find("://") != std::string::npos || dem.path.value.rfind("/vsi", 0) == 0)
-    request.path = dem.path.value;
+  const auto path = file_path(dem.path);
+  if (!path) return nullptr;
+  request.path = *path;
   bool frame_tried = false;
   request.part = [&](const std::string& wkt) -> std::optional<FileBox> {
     frame_tried = true;

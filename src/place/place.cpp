@@ -1,6 +1,7 @@
 // Job -> Placed: the order of work, and everything that is not a position or a feature's shape.
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 
 #include <fmt/format.h>
@@ -65,8 +66,8 @@ Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const 
 
 class Placer {
  public:
-  Placer(const Job& job, const SiteGrid& grid, const std::string& folder, Report& report)
-      : job_(job), report_(report), resolver_(job, grid, folder, report) {
+  Placer(const Job& job, const SiteGrid& grid, const FileFence& files, Report& report)
+      : job_(job), report_(report), resolver_(job, grid, files, report) {
     placed_.site_name = job.site.name;
     placed_.inspected = job.site.inspected;
     placed_.by = job.site.by;
@@ -253,7 +254,11 @@ class Placer {
         report_.error(entry.id.at, fmt::format("run `{}` does not say which line it went along", run.id),
                       "`line:` one of: " + join_names(names));
       }
-      if (const auto access = resolver_.access(i)) run.access = frame_->placed(*access);
+      if (const auto access = resolver_.access(i)) {
+        run.access = frame_->placed(*access);
+      } else {
+        run.access.at = {std::nan(""), std::nan("")};
+      }
       run.access_what = entry.from.what;
       run.access_id = entry.from.id;
       run.drop = entry.from.drop.value;
@@ -422,17 +427,29 @@ class Placer {
 
 }  // namespace
 
-Checked<Placed> place(const Job& job, const std::string& folder) {
+PartlyPlaced place_partly(const Job& job, const FileFence& files) {
   Report report;
-  Checked<Placed> result;
+  PartlyPlaced result;
   const PositionSurvey survey = survey_positions(job);
   if (const auto grid = site_grid(job.site, survey.sample, report)) {
-    Placed placed = Placer(job, *grid, folder, report).finish();
+    result.placed = Placer(job, *grid, files, report).finish();
     if (survey.first_lon_lat) warn_if_coarse(job.site, *grid, *survey.first_lon_lat, report);
-    if (!report.failed()) result.value = std::move(placed);
+    result.whole = !report.failed();
   }
   result.diagnostics = report.take();
   return result;
+}
+
+Checked<Placed> place(const Job& job, const FileFence& files) {
+  PartlyPlaced partly = place_partly(job, files);
+  Checked<Placed> result;
+  if (partly.whole) result.value = std::move(partly.placed);
+  result.diagnostics = std::move(partly.diagnostics);
+  return result;
+}
+
+Checked<Placed> place(const Job& job, const std::string& folder) {
+  return place(job, FileFence{folder, {}});
 }
 
 const Feature* find_feature(const Placed& placed, std::string_view id) {

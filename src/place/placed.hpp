@@ -12,6 +12,7 @@
 #include "measure/diagnostic.hpp"
 #include "measure/length.hpp"
 #include "measure/plane.hpp"
+#include "place/file_fence.hpp"
 
 namespace swingtie {
 
@@ -222,10 +223,21 @@ struct Placed {
   Digging digging;
 };
 
-/// Resolves a job. Reads the vector and raster files it names (relative to `folder`), never the network.
+/// Resolves a job. Reads the vector and raster files it names, never the network.
 /// Diagnostics: unknown or twofold names, cycles of references, ties that do not meet, a deed that does not close,
-/// files that cannot be read, coordinates outside their CRS.
+/// files that cannot be read or lie outside the fence, coordinates outside their CRS.
+Checked<Placed> place(const Job& job, const FileFence& files);
+/// With files anywhere, named relative to `folder`.
 Checked<Placed> place(const Job& job, const std::string& folder);
+
+/// What could be placed of a job that has mistakes in it, to be shown and not to be solved: features, lines, runs and
+/// locates that could not be placed are missing, and the access of a run is not finite where it could not be placed.
+struct PartlyPlaced {
+  Placed placed;
+  std::vector<Diagnostic> diagnostics;
+  bool whole = false;  ///< no error: `placed` is what place gives
+};
+PartlyPlaced place_partly(const Job& job, const FileFence& files);
 
 const Feature* find_feature(const Placed& placed, std::string_view id);
 

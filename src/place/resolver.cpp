@@ -29,8 +29,8 @@ std::string_view compass_word(Azimuth azimuth) {
   return words[((octant % 8) + 8) % 8];
 }
 
-Resolver::Resolver(const Job& job, SiteGrid grid, std::string folder, Report& report)
-    : job_(job), grid_(std::move(grid)), folder_(std::move(folder)), report_(report) {
+Resolver::Resolver(const Job& job, SiteGrid grid, FileFence files, Report& report)
+    : job_(job), grid_(std::move(grid)), files_(std::move(files)), report_(report) {
   nodes_.resize(job.features.size());
   accesses_.resize(job.runs.size());
   for (std::size_t i = 0; i < job.features.size(); ++i) {

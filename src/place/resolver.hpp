@@ -55,7 +55,7 @@ struct ShapedFeature {
 /// why. O(vertices + observations).
 class Resolver {
  public:
-  Resolver(const Job& job, SiteGrid grid, std::string folder, Report& report);
+  Resolver(const Job& job, SiteGrid grid, FileFence files, Report& report);
 
   std::optional<UncertainPoint> position(const Position& position);
   std::optional<UncertainPoint> point(const PointName& name);
@@ -134,10 +134,12 @@ class Resolver {
   void report_cycle(std::string_view back_to, Span at);
   double distance_to_feature(const ShapedFeature& shape, PlanPoint point) const;
   std::string length_text(double metres, int decimals = 1) const;
+  /// The path to open for a file that the job names; nothing after reporting that it may not be read.
+  std::optional<std::string> file_path(const Written<std::string>& name);
 
   const Job& job_;
   SiteGrid grid_;
-  std::string folder_;
+  FileFence files_;
   Report& report_;
   ErrorSources sources_;
   std::map<std::string, std::size_t, std::less<>> by_id_;

@@ -136,7 +136,7 @@ Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
     case SheetKind::full:
       break;
   }
-  if (d.kind == SheetKind::route) add_one(photos_block(d, options.folder, remarks));
+  if (d.kind == SheetKind::route) add_one(photos_block(d, {options.folder, options.within}, remarks));
   return out;
 }
 

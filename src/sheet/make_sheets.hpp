@@ -34,6 +34,7 @@ struct SheetOptions {
   std::optional<Paper> paper;
   Style style = built_in_style("colour").value();
   std::string folder;  ///< photos are named relative to it; empty: the working directory
+  std::string within;  ///< photos outside this folder are left out; empty: any may be shown
 };
 
 /// Reads a scale as people write it: `1:240`, `240`, `1"=20'`, `1 in = 20 ft`. @return the denominator

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <filesystem>
 #include <fstream>
 #include <optional>
 #include <sstream>
@@ -55,17 +56,25 @@ struct Photo {
 
 }  // namespace
 
-BlockMaker photos_block(const Drafting& d, const std::string& folder, std::vector<std::string>& remarks) {
+BlockMaker photos_block(const Drafting& d, const FileFence& files, std::vector<std::string>& remarks) {
   std::vector<Photo> photos;
   const auto take = [&](const std::string& file, std::string caption, std::string link) {
     if (file.empty()) return;
     for (const Photo& p : photos) {
       if (p.file == file) return;
     }
-    const std::string path = folder.empty() || file.front() == '/' ? file : folder + "/" + file;
-    std::ifstream in(path, std::ios::binary | std::ios::ate);
-    if (!in || in.tellg() < 0 || static_cast<std::size_t>(in.tellg()) > largest_photo) {
-      remarks.push_back(fmt::format("the photo `{}` {}", file, in ? "is larger than 40 MiB" : "cannot be opened"));
+    const auto path = files.path(file);
+    if (!path) {
+      remarks.push_back(fmt::format("the photo `{}` lies outside the folder of the jobs", file));
+      return;
+    }
+    // A named pipe would hold the program until somebody writes to it.
+    std::error_code failed;
+    std::ifstream in;
+    if (std::filesystem::is_regular_file(*path, failed)) in.open(*path, std::ios::binary | std::ios::ate);
+    if (!in.is_open() || in.tellg() < 0 || static_cast<std::size_t>(in.tellg()) > largest_photo) {
+      remarks.push_back(
+          fmt::format("the photo `{}` {}", file, in.is_open() ? "is larger than 40 MiB" : "cannot be opened"));
       return;
     }
     std::string bytes(static_cast<std::size_t>(in.tellg()), '\0');

@@ -28,7 +28,7 @@ BlockMaker separations_block(const Drafting& d);
 BlockMaker cautions_block(const Drafting& d);
 /// @param tight  in more and narrower columns
 BlockMaker legend_block(const Drafting& d, const std::set<std::string, std::less<>>& shown, bool tight);
-BlockMaker photos_block(const Drafting& d, const std::string& folder, std::vector<std::string>& remarks);
+BlockMaker photos_block(const Drafting& d, const FileFence& files, std::vector<std::string>& remarks);
 
 /// `geo:` URI (RFC 5870) of a point, to 7 decimals (a centimetre), or empty without a georeference.
 std::string geo_uri(const Placed& placed, PlanPoint at, double radius95);

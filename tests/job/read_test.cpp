@@ -314,3 +314,43 @@ TEST_CASE("line ends and a byte order mark change nothing") {
   CHECK(std::get<Walls>(job.features.at(1).geometry).legs.size() == legs);
   CHECK(job.features.at(1).id.at == read(yaml).features.at(1).id.at);
 }
+
+TEST_CASE("of a job that is still being written what is right is there, and what is wrong is left out and told") {
+  const std::string text = R"(swingtie: 1
+site: {name: Half done, units: ft}
+features:
+  - {id: lot, kind: lot, area: [[0, 0], [0, 50], [40, 50], [40, 0]]}
+  - {id: house, kind: hose, at: [1, 1]}
+runs:
+  - id: R1
+    from: {at: [5, 5], what: clean-out, drop: 2}
+    log:
+      - {at: 0, pipe: 4 in clay}
+      - {at: 5, bend: sideways 45}
+      - {at: 9, see: roots}
+    locates:
+      - {at: 9, position: [5, 14]}
+      - {at: ten, position: [5, 15]}
+)";
+  const UnfinishedJob read = read_unfinished_job(text);
+  CHECK_FALSE(read.finished);
+  CHECK(read.left_out == 3);
+  CHECK(read.diagnostics.size() == 3);
+  REQUIRE(read.job.features.size() == 1);
+  CHECK(read.job.features[0].id.value == "lot");
+  REQUIRE(read.job.runs.size() == 1);
+  CHECK(read.job.runs[0].log.size() == 2);
+  CHECK(read.job.runs[0].locates.size() == 1);
+  // The same mistakes in the same words: the page and the command line cannot disagree.
+  const auto checked = read_job(text);
+  CHECK_FALSE(checked.value);
+  REQUIRE(checked.diagnostics.size() == 3);
+  for (std::size_t i = 0; i < 3; ++i) CHECK(checked.diagnostics[i].message == read.diagnostics[i].message);
+}
+
+TEST_CASE("a job without mistakes is finished, whichever way it is read") {
+  const UnfinishedJob read = read_unfinished_job(file("good/design.yaml"));
+  CHECK(read.finished);
+  CHECK(read.left_out == 0);
+  CHECK(read.job.runs.size() == read_job(file("good/design.yaml")).value->runs.size());
+}

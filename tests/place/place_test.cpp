@@ -416,3 +416,19 @@ TEST_CASE("every sample is placed") {
   }
   CHECK(count >= 8);
 }
+
+TEST_CASE("of a job with mistakes what can be placed is placed, to be shown") {
+  const auto job =
+      read_job(job_of("  - {id: lot, kind: lot, area: [[0, 0], [0, 50], [40, 50], [40, 0]], corners: [a, b, c, d]}\n"
+                      "  - {id: tree, kind: tree, at: {ties: {lot.a: 10, lot.x: 20}}}\n",
+                      "{along: lot.a-e, from: lot.a, go: 3}"));
+  REQUIRE(job.value);
+  const PartlyPlaced partly = place_partly(*job.value, FileFence{});
+  CHECK_FALSE(partly.whole);
+  CHECK(find_feature(partly.placed, "lot") != nullptr);
+  CHECK(find_feature(partly.placed, "tree") == nullptr);
+  REQUIRE(partly.placed.runs.size() == 1);
+  CHECK_FALSE(std::isfinite(partly.placed.runs[0].access.at.e));
+  CHECK(partly.diagnostics.size() >= 2);
+  CHECK_FALSE(place(*job.value, FileFence{}).value);
+}
