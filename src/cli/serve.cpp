@@ -6,6 +6,7 @@
 #include "cli/command.hpp"
 #include "cli/output.hpp"
 #include "cli/source.hpp"
+#include "cli/terminal.hpp"
 #include "load/module.hpp"
 #include "serve/address.hpp"
 #include "serve/module.hpp"
@@ -42,7 +43,12 @@ Exit run_serve(const Arguments& arguments) {
           "  = hint: the connection is not encrypted; use it on a network you trust, and stop it when you are "
           "done\n");
     print(fmt::format("{}\n", url));
-    complain("open this address in a browser; Ctrl-C stops it\n");
+    if (!is_loopback(options.address) && errors_are_a_terminal()) {
+      complain(server.scan_code(url));
+      complain("open this address in a browser, or point a telephone's camera at the code; Ctrl-C stops it\n");
+    } else {
+      complain("open this address in a browser; Ctrl-C stops it\n");
+    }
   });
   return Exit::done;
 }

@@ -1,7 +1,6 @@
 #include "serve/api.hpp"
 
 #include <fmt/format.h>
-#include <cmath>
 #include <exception>
 #include <filesystem>
 #include <nlohmann/json.hpp>
@@ -9,8 +8,10 @@
 #include <utility>
 
 #include "draw/draw.hpp"
+#include "exchange/formats.hpp"
 #include "exchange/json.hpp"
 #include "findings/findings.hpp"
+#include "findings/words.hpp"
 #include "job/job.hpp"
 #include "place/placed.hpp"
 #include "route/posterior.hpp"
@@ -23,10 +24,13 @@ namespace {
 using nlohmann::json;
 
 constexpr std::string_view jobs_path = "/api/jobs";
+constexpr std::string_view photos_path = "/api/photos/";
+
+// A job may hold bytes that are not UTF-8 before the reader has seen it; they must not stop the answer.
+constexpr auto lenient = json::error_handler_t::replace;
 
 ApiAnswer say(const json& value, int status = 200) {
-  // A job may hold bytes that are not UTF-8 before the reader has seen it; they must not stop the answer.
-  return {status, "application/json", value.dump(-1, ' ', false, json::error_handler_t::replace)};
+  return {status, "application/json", value.dump(-1, ' ', false, lenient), {}};
 }
 
 ApiAnswer complain(int status, std::string_view why) {
@@ -50,25 +54,25 @@ json to_json(const std::vector<Diagnostic>& diagnostics) {
 /// As far as a job's text gets through the stages, with all that was said on the way.
 struct Worked {
   std::vector<Diagnostic> diagnostics;
-  std::optional<Placed> placed;
-  std::optional<Findings> findings;
+  Placed placed;                     ///< what could be placed; all of it where there are findings
+  std::optional<Findings> findings;  ///< of a job without mistakes that has a run
 };
 
 void append(std::vector<Diagnostic>& to, std::vector<Diagnostic> more) {
   to.insert(to.end(), std::make_move_iterator(more.begin()), std::make_move_iterator(more.end()));
 }
 
-Worked work(const std::string& text, const std::filesystem::path& folder) {
-  Worked out;
-  auto job = read_job(text);
-  append(out.diagnostics, std::move(job.diagnostics));
-  if (!job.value) return out;
-  auto placed = place(*job.value, folder.string());
-  append(out.diagnostics, std::move(placed.diagnostics));
-  if (!placed.value) return out;
-  out.placed = std::move(placed.value);
-  if (out.placed->runs.empty()) return out;
-  out.findings = find(*out.placed, solve(*out.placed));
+/// A text from the page may name files inside the folder of jobs and no others: it comes from a browser, which could
+/// not read them by itself.
+Worked work(const std::string& text, const FileFence& files) {
+  auto read = read_unfinished_job(text);
+  Worked out{std::move(read.diagnostics), {}, {}};
+  auto partly = place_partly(read.job, files);
+  out.placed = std::move(partly.placed);
+  // An entry that was left out would be missed a second time by whatever refers to it.
+  if (read.left_out == 0) append(out.diagnostics, std::move(partly.diagnostics));
+  if (!read.finished || !partly.whole) return out;
+  out.findings = find(out.placed, solve(out.placed));
   append(out.diagnostics, out.findings->remarks);
   return out;
 }
@@ -77,9 +81,16 @@ Worked work(const std::string& text, const std::filesystem::path& folder) {
 struct Request {
   json body;
   std::string text;
-  std::filesystem::path folder;
+  std::string stem;  ///< what the job's drawings and data are called
+  FileFence files;
   std::optional<ApiAnswer> fault;
 };
+
+/// As the command line names it: the file's stem, or its folder's name where the file is called job.yaml.
+std::string stem_of(const std::filesystem::path& path) {
+  const auto stem = path.stem().string();
+  return stem == "job" && path.has_parent_path() ? path.parent_path().filename().string() : stem;
+}
 
 Request read_request(const JobFolder& folder, std::string_view body) {
   Request request;
@@ -89,13 +100,16 @@ Request read_request(const JobFolder& folder, std::string_view body) {
     return request;
   }
   request.text = request.body["text"].get<std::string>();
-  request.folder = folder.path();
+  request.stem = "job";
+  request.files = {folder.path().string(), folder.path().string()};
   if (const auto name = request.body.find("name"); name != request.body.end()) {
     if (!name->is_string() || !JobFolder::is_job_name(name->get_ref<const std::string&>())) {
       request.fault = complain(400, "`name` must be a job's name inside the folder");
       return request;
     }
-    request.folder /= std::filesystem::path(name->get<std::string>()).parent_path();
+    const auto path = folder.path() / name->get<std::string>();
+    request.stem = stem_of(path);
+    request.files.folder = path.parent_path().string();
   }
   return request;
 }
@@ -106,28 +120,65 @@ std::string word(const json& body, const char* key, std::string_view otherwise) 
 }
 
 ApiAnswer answer_job(const Request& request) {
-  const auto worked = work(request.text, request.folder);
-  json out = {{"diagnostics", to_json(worked.diagnostics)}, {"view", nullptr}, {"answer", nullptr}};
-  if (worked.placed) out["view"] = json::parse(write_view(*worked.placed));
-  if (worked.findings) out["answer"] = json::parse(write_json({&*worked.placed, &*worked.findings, ""}));
-  return say(out);
+  const auto worked = work(request.text, request.files);
+  // The two are JSON already; put together as text they need not be parsed only to be written again.
+  std::string body = R"({"diagnostics":)" + to_json(worked.diagnostics).dump(-1, ' ', false, lenient) +
+                     R"(,"view":)" + write_view(worked.placed) + R"(,"answer":)";
+  body += worked.findings ? write_json({&worked.placed, &*worked.findings, request.stem}) : std::string("null");
+  return {200, "application/json", body + "}", {}};
+}
+
+/// What a file cannot be made of, with what is wrong with the job.
+ApiAnswer not_solved(const Worked& worked) {
+  return say({{"error", "the job cannot be solved yet"}, {"diagnostics", to_json(worked.diagnostics)}}, 422);
 }
 
 ApiAnswer draw_job(const Request& request) {
   const auto kind = sheet_kind(word(request.body, "sheet", "dig"));
   auto style = built_in_style(word(request.body, "style", "colour"));
-  if (!kind || !style) return complain(400, "`sheet` or `style` names nothing that can be drawn");
-  const auto worked = work(request.text, request.folder);
-  json pages = json::array();
+  const auto format = word(request.body, "format", "svg");
+  if (!kind || !style || (format != "svg" && format != "pdf" && format != "html"))
+    return complain(400, "`sheet`, `style` or `format` names nothing that can be drawn");
+  const auto worked = work(request.text, request.files);
+  if (!worked.findings && format != "svg") return not_solved(worked);
+  std::vector<Sheet> sheets;
   if (worked.findings) {
     SheetOptions options;
     options.kind = *kind;
     options.style = std::move(*style);
-    options.folder = request.folder.string();
-    for (const auto& sheet : make_sheets(*worked.placed, *worked.findings, options))
-      pages.push_back(write_svg(sheet));
+    options.folder = request.files.folder;
+    options.within = request.files.within;
+    sheets = make_sheets(worked.placed, *worked.findings, options);
   }
+  const std::string file = fmt::format("{}-{}.{}", request.stem, sheet_kind_name(*kind), format);
+  if (format == "pdf") return {200, "application/pdf", write_pdf(sheets), file};
+  if (format == "html") return {200, "text/html; charset=utf-8", write_html(sheets), file};
+  json pages = json::array();
+  for (const auto& sheet : sheets) pages.push_back(write_svg(sheet));
   return say({{"diagnostics", to_json(worked.diagnostics)}, {"pages", std::move(pages)}});
+}
+
+ApiAnswer export_job(const Request& request) {
+  const std::string file = request.stem + "." + word(request.body, "format", "geojson");
+  const Format* format = format_of(file);
+  if (format == nullptr || file != request.stem + std::string(format->extension))
+    return complain(400, "`format` names no format of data");
+  const auto worked = work(request.text, request.files);
+  if (!worked.findings) return not_solved(worked);
+  const JobFindings job{&worked.placed, &*worked.findings, request.stem};
+  try {
+    return {200, "application/octet-stream", format->write({&job, 1}), file};
+  } catch (const CannotExport& why) {
+    return say({{"error", why.what()}, {"hint", why.hint}}, 422);
+  }
+}
+
+ApiAnswer tell_job(const Request& request) {
+  const auto audience = audience_of(word(request.body, "for", "excavator"));
+  if (!audience) return complain(400, "`for` names nobody that can be told");
+  const auto worked = work(request.text, request.files);
+  if (!worked.findings) return not_solved(worked);
+  return say({{"words", tell(worked.placed, *worked.findings, *audience)}});
 }
 
 ApiAnswer read_stored(const JobFolder& folder, const std::string& name) {
@@ -158,16 +209,34 @@ ApiAnswer answer_jobs(JobFolder& folder, std::string_view method, std::string_vi
   return complain(405, "a job can be read (GET) and written (PUT)");
 }
 
+ApiAnswer answer_photo(JobFolder& folder, std::string_view method, const std::string& name, std::string_view body) {
+  if (!JobFolder::is_photo_name(name))
+    return complain(400, "a photo's name is relative, without `..`, and ends in .jpg, .jpeg or .png");
+  if (method == "PUT") {
+    if (!JobFolder::is_picture(body)) return complain(415, "that is neither a JPEG nor a PNG picture");
+    return folder.add_photo(name, body) ? say({{"name", name}}, 201) : complain(409, "a photo of that name is there");
+  }
+  if (method != "GET") return complain(405, "a photo can be read (GET) and added (PUT)");
+  auto bytes = folder.read_photo(name);
+  if (!bytes || !JobFolder::is_picture(*bytes)) return complain(404, "no such photo");
+  const char* type = bytes->front() == '\x89' ? "image/png" : "image/jpeg";
+  return {200, type, std::move(*bytes), {}};
+}
+
 }  // namespace
 
 ApiAnswer answer(JobFolder& folder, std::string_view method, std::string_view path, std::string_view body) {
   if (path.starts_with(jobs_path)) return answer_jobs(folder, method, path.substr(jobs_path.size()), body);
-  if (path == "/api/schema" && method == "GET") return {200, "application/schema+json", job_schema()};
+  if (path.starts_with(photos_path))
+    return answer_photo(folder, method, std::string(path.substr(photos_path.size())), body);
+  if (path == "/api/schema" && method == "GET") return {200, "application/schema+json", job_schema(), {}};
   if (method != "POST") return complain(404, "no such call");
   const auto request = read_request(folder, body);
   if (request.fault) return *request.fault;
   if (path == "/api/answer") return answer_job(request);
   if (path == "/api/draw") return draw_job(request);
+  if (path == "/api/export") return export_job(request);
+  if (path == "/api/tell") return tell_job(request);
   return complain(404, "no such call");
 }
 

@@ -11,6 +11,7 @@ struct ApiAnswer {
   int status = 200;
   std::string type = "application/json";
   std::string body;
+  std::string file_name;  ///< not empty: to be kept under this name
 };
 
 /// One call of the local API: what the server does once a request is known to be welcome. No HTTP here.

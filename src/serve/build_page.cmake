@@ -20,7 +20,7 @@ if(NOT installed STREQUAL lock)
 endif()
 npm(run build)
 
-set(types .html text/html .js text/javascript .css text/css .svg image/svg+xml)
+set(types .woff2 font/woff2 .html text/html .js text/javascript .css text/css .svg image/svg+xml)
 file(GLOB_RECURSE names RELATIVE ${WORK}/dist ${WORK}/dist/*)
 list(SORT names)
 set(symbols "")

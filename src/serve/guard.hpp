@@ -36,8 +36,8 @@ class Guard {
   /// @param needs_token  false for the page's own files, which hold nothing of the jobs
   Verdict judge(const Caller& caller, bool needs_token, std::chrono::steady_clock::time_point now);
 
-  /// At most this many requests from one address in any ten seconds: far above what a tapping person makes.
-  static constexpr std::size_t most_in_ten_seconds = 600;
+  /// At most this many requests from one address in any ten seconds: above what fifty people make who share one.
+  static constexpr std::size_t most_in_ten_seconds = 3000;
 
  private:
   std::vector<std::string> hosts_;  ///< acceptable Host headers, lower case

@@ -15,6 +15,8 @@
 #include <system_error>
 #include <utility>
 
+#include "measure/utf8.hpp"
+
 namespace swingtie {
 namespace {
 
@@ -50,9 +52,12 @@ bool ends_with_one_of(std::string_view name, std::initializer_list<std::string_v
   return std::any_of(endings.begin(), endings.end(), [&](std::string_view e) { return name.ends_with(e); });
 }
 
-/// Relative, no empty, hidden or parent part, nothing that a shell, a header or a terminal could trip over.
+/// Relative, no empty, hidden or parent part, no deeper than jobs are listed, nothing that a shell, a header or a
+/// terminal could trip over.
 bool is_plain_name(std::string_view name) {
   if (name.empty() || name.size() > 200) return false;
+  if (decode_utf8(name).find(U'\uFFFD') != std::u32string::npos) return false;
+  if (std::count(name.begin(), name.end(), '/') > deepest_folder + 1) return false;
   std::size_t begin = 0;
   for (std::size_t i = 0; i <= name.size(); ++i) {
     if (i < name.size() && name[i] != '/') {
@@ -209,9 +214,24 @@ JobFolder::Saved JobFolder::save(std::string_view name, std::string_view text, s
   return {true, content_version(text), std::nullopt};
 }
 
+bool JobFolder::is_photo_name(std::string_view name) {
+  return is_plain_name(name) && ends_with_one_of(name, {".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG"});
+}
+
+bool JobFolder::is_picture(std::string_view bytes) {
+  return bytes.starts_with("\xff\xd8\xff") || bytes.starts_with("\x89PNG\r\n\x1a\n");
+}
+
+bool JobFolder::add_photo(std::string_view name, std::string_view bytes) {
+  const auto place = open_parent(root_, name, true);
+  if (::flock(place.folder.get(), LOCK_EX) != 0) fail(std::string(name));
+  struct stat there {};
+  if (::fstatat(place.folder.get(), place.leaf.c_str(), &there, AT_SYMLINK_NOFOLLOW) == 0) return false;
+  replace_file(place.folder.get(), place.leaf, bytes);
+  return true;
+}
+
 std::optional<std::string> JobFolder::read_photo(std::string_view name) const {
-  if (!is_plain_name(name) || !ends_with_one_of(name, {".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG"}))
-    return std::nullopt;
   const auto place = open_parent(root_, name, false);
   if (!place.folder) return std::nullopt;
   return read_file(place.folder.get(), place.leaf, largest_photo);

@@ -48,8 +48,15 @@ class JobFolder {
   /// another, are taken one after the other. Folders on the way are made. @pre is_job_name(name)
   Saved save(std::string_view name, std::string_view text, std::string_view base_version);
 
-  /// A photo or geodata file beside a job, for the page to show; empty when there is none. At most 20 MiB.
+  /// True for a name that could be a photo of this folder, as is_job_name but ending in .jpg, .jpeg or .png.
+  static bool is_photo_name(std::string_view name);
+  /// True for bytes that begin as a JPEG or PNG file does.
+  static bool is_picture(std::string_view bytes);
+  /// A photo beside a job; empty when there is none. At most 20 MiB. @pre is_photo_name(name)
   std::optional<std::string> read_photo(std::string_view name) const;
+  /// Puts a photo there; false, and nothing is changed, when something of that name is there. @pre
+  /// is_photo_name(name)
+  bool add_photo(std::string_view name, std::string_view bytes);
 
   const std::filesystem::path& path() const { return path_; }
 

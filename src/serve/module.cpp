@@ -1,6 +1,7 @@
 #include "serve/module.hpp"
 
 #include "load/module.hpp"
+#include "serve/scan_code.hpp"
 
 namespace swingtie {
 namespace {
@@ -11,6 +12,7 @@ class Server final : public ServeModule {
              const std::function<void(const std::string& url, const std::function<void()>& stop)>& ready) override {
     swingtie::serve(options, ready);
   }
+  std::string scan_code(const std::string& text) override { return swingtie::scan_code(text); }
 };
 
 }  // namespace

@@ -2,6 +2,8 @@
 
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <numbers>
+#include <optional>
 #include <string_view>
 #include <vector>
 
@@ -74,7 +76,32 @@ json run_view(const Run& run, const Writer& to) {
                        {"within", to.length(ellipse.semi_major)},
                        {"line", locate.span.line}});
   }
-  return {{"id", run.id}, {"access", to.point(run.access.at)}, {"locates", std::move(locates)}};
+  const bool known = std::isfinite(run.access.at.e) && std::isfinite(run.access.at.n);
+  return {
+      {"id", run.id}, {"access", known ? to.point(run.access.at) : json(nullptr)}, {"locates", std::move(locates)}};
+}
+
+/// A lot seen from the street.
+struct Front {
+  std::string_view lot, left, right;  ///< the lot, and the corners of its front edge by name
+  double up_deg = 0;                  ///< grid azimuth that one looks along: up on the map, as on the sheets
+};
+
+std::optional<Front> front(const Placed& placed) {
+  for (const auto& lot : placed.features) {
+    if (lot.kind != FeatureKind::lot || lot.shape != Shape::area || !lot.street_edge || lot.areas.empty()) continue;
+    const auto& first = lot.corners[*lot.street_edge];
+    const auto& second = lot.corners[(*lot.street_edge + 1) % lot.corners.size()];
+    auto inward = right_of(second.point.at - first.point.at);
+    // Over all corners the lot lies on one side of its edge.
+    double side = 0;
+    for (const auto p : lot.areas.front().outer) side += dot(inward, p - first.point.at);
+    const bool on_the_right = side > 0;
+    if (!on_the_right) inward = -inward;
+    return Front{lot.id, (on_the_right ? second : first).name, (on_the_right ? first : second).name,
+                 std::round(azimuth(inward).radians / std::numbers::pi * 180 * 100) / 100};
+  }
+  return std::nullopt;
 }
 
 }  // namespace
@@ -85,8 +112,10 @@ std::string write_view(const Placed& placed) {
   for (const auto& feature : placed.features) features.push_back(feature_view(feature, to));
   json runs = json::array();
   for (const auto& run : placed.runs) runs.push_back(run_view(run, to));
-  return json{{"features", std::move(features)}, {"runs", std::move(runs)}}.dump(-1, ' ', false,
-                                                                                 json::error_handler_t::replace);
+  json out = {{"features", std::move(features)}, {"runs", std::move(runs)}, {"front", nullptr}};
+  if (const auto seen = front(placed))
+    out["front"] = {{"lot", seen->lot}, {"left", seen->left}, {"right", seen->right}, {"up", seen->up_deg}};
+  return out.dump(-1, ' ', false, json::error_handler_t::replace);
 }
 
 }  // namespace swingtie

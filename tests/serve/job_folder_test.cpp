@@ -9,33 +9,15 @@
 #include <thread>
 #include <vector>
 
+#include "serve/scratch.hpp"
+
 using namespace swingtie;
 namespace fs = std::filesystem;
 
-namespace {
-
-/// A fresh folder that goes away with the test.
-class Scratch {
- public:
-  Scratch() {
-    std::string pattern = (fs::temp_directory_path() / "swingtie-serve-XXXXXX").string();
-    path = ::mkdtemp(pattern.data());
-  }
-  ~Scratch() { fs::remove_all(path); }
-  Scratch(const Scratch&) = delete;
-  Scratch& operator=(const Scratch&) = delete;
-  void write(const std::string& name, const std::string& text) const {
-    fs::create_directories((path / name).parent_path());
-    std::ofstream(path / name) << text;
-  }
-  fs::path path;
-};
-
-}  // namespace
-
 TEST_CASE("names that could leave the folder or trip something over are no job names") {
   for (const char* bad : {"", "/etc/passwd.yaml", "../x.yaml", "a/../x.yaml", "a//x.yaml", ".hidden.yaml",
-                          "a/.b/x.yaml", "x.txt", "x.yaml/", "a\\b.yaml", "a\nb.yaml", "./x.yaml"}) {
+                          "a/.b/x.yaml", "x.txt", "x.yaml/", "a\\b.yaml", "a\nb.yaml", "./x.yaml",
+                          "\xc0\xae\xc0\xae/x.yaml", "\xed\xa0\x80.yaml", "\xff.yaml", "a/b/c/d/e/x.yaml"}) {
     INFO(bad);
     CHECK_FALSE(JobFolder::is_job_name(bad));
   }
