@@ -8,6 +8,7 @@ export default defineConfig({
     target: 'es2020',
     modulePreload: false,
     assetsInlineLimit: 0,
+    chunkSizeWarningLimit: 700,
     rollupOptions: {
       output: {entryFileNames: 'page.js', chunkFileNames: '[name].js', assetFileNames: '[name][extname]'},
     },

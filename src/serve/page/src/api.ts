@@ -27,13 +27,16 @@ export interface ViewFeature {
 
 export interface View {
   features: ViewFeature[];
-  runs: {id: string; access: Pair; locates: {at: number; position: Pair; within: number; line: number}[]}[];
+  runs: {id: string; access: Pair | null; locates: {at: number; position: Pair; within: number; line: number}[]}[];
+  /** The lot seen from the street: the corners of its front edge, and the grid azimuth in degrees that one looks along. */
+  front: {lot: string; left: string; right: string; up: number} | null;
 }
 
 export interface Tie {
   from: string;
   distance: number;
   distance95: Pair;
+  tape: string;
   says: string;
   check: boolean;
 }
@@ -65,7 +68,8 @@ export interface Answer {
     region95: GeoArea;
     says: string[];
   }[];
-  crossings: {feature: string; kind: string; station: number; station95: Pair; e: number; n: number}[];
+  crossings: {feature: string; kind: string; station: number; station95: Pair; e: number; n: number; says: string}[];
+  locates: {run: string; at: number; along: number; across: number; wrong_probability: number}[];
   explanations: {run: string; what: string; at: number; probability: number; says: string; job_line?: number}[];
   alternatives: {line: string; probability: number; because: string[]; route: Pair[]}[];
   dig: {
@@ -80,6 +84,7 @@ export interface Answer {
     depth95: Pair;
     ties: Tie[];
     finder_radius95: number;
+    side: string;
     offset: string;
     thresholds: string[];
     conflicts: {what: string; says: string}[];
@@ -121,7 +126,8 @@ function key(): string {
 
 async function call(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<Response> {
   const init: RequestInit = {method, headers: {'X-Swingtie-Token': key(), 'Content-Type': 'application/json'}};
-  if (body !== undefined) init.body = JSON.stringify(body);
+  if (body instanceof Blob) init.body = body;
+  else if (body !== undefined) init.body = JSON.stringify(body);
   if (signal) init.signal = signal;
   try {
     return await fetch(path, init);
@@ -131,14 +137,15 @@ async function call(method: string, path: string, body?: unknown, signal?: Abort
   }
 }
 
+async function refused(response: Response): Promise<ApiError> {
+  const said = (await response.json().catch(() => ({}))) as {error?: string; hint?: string};
+  const why = said.error ?? response.statusText;
+  return new ApiError(response.status, said.hint ? `${why}; ${said.hint}` : why);
+}
+
 async function read<T>(response: Response): Promise<T> {
-  const text = await response.text();
-  const value: unknown = text === '' ? {} : JSON.parse(text);
-  if (!response.ok) {
-    const why = (value as {error?: string}).error ?? response.statusText;
-    throw new ApiError(response.status, why);
-  }
-  return value as T;
+  if (!response.ok) throw await refused(response);
+  return (await response.json()) as T;
 }
 
 const encoded = (name: string) => name.split('/').map(encodeURIComponent).join('/');
@@ -160,10 +167,48 @@ export async function saveJob(name: string, text: string, baseVersion: string): 
   return {done: true, version: (await read<{version: string}>(response)).version};
 }
 
-export async function askAnswer(name: string, text: string, signal: AbortSignal): Promise<Reply> {
-  return read<Reply>(await call('POST', '/api/answer', {name, text}, signal));
+export async function askAnswer(name: string, text: string): Promise<Reply> {
+  return read<Reply>(await call('POST', '/api/answer', {name, text}));
 }
 
 export async function drawSheets(name: string, text: string, sheet: string, signal: AbortSignal): Promise<string[]> {
   return (await read<{pages: string[]}>(await call('POST', '/api/draw', {name, text, sheet}, signal))).pages;
+}
+
+export async function tellWords(name: string, text: string, audience: string): Promise<string> {
+  return (await read<{words: string}>(await call('POST', '/api/tell', {name, text, for: audience}))).words;
+}
+
+/** A finished file and what it is called. */
+export interface Made {
+  bytes: Blob;
+  file: string;
+}
+
+async function made(response: Response): Promise<Made> {
+  if (!response.ok) throw await refused(response);
+  const file = /filename="([^"]+)"/.exec(response.headers.get('Content-Disposition') ?? '')?.[1] ?? 'swingtie';
+  return {bytes: await response.blob(), file};
+}
+
+export async function makeSheet(name: string, text: string, sheet: string, format: 'pdf' | 'html'): Promise<Made> {
+  return made(await call('POST', '/api/draw', {name, text, sheet, format}));
+}
+
+export async function makeData(name: string, text: string, format: string): Promise<Made> {
+  return made(await call('POST', '/api/export', {name, text, format}));
+}
+
+export async function loadPhoto(name: string): Promise<Blob> {
+  const response = await call('GET', `/api/photos/${encoded(name)}`);
+  if (!response.ok) throw await refused(response);
+  return response.blob();
+}
+
+/** @return false when there is a photo of that name already */
+export async function addPhoto(name: string, picture: Blob): Promise<boolean> {
+  const response = await call('PUT', `/api/photos/${encoded(name)}`, picture);
+  if (response.status === 409) return false;
+  if (!response.ok) throw await refused(response);
+  return true;
 }

@@ -1,6 +1,7 @@
 import {describe, expect, it} from 'vitest';
 
 import {append, JobText, put, scalar} from '../src/job/text';
+import {starterJob} from '../src/parts/starter';
 
 const job = `swingtie: 1
 site:
@@ -71,4 +72,51 @@ describe('what a person typed', () => {
     ['1e5', '1e5'],
     ['N 12 E', 'N 12 E'],
   ])('%s', (typed, kept) => expect(scalar(typed)).toBe(kept));
+});
+
+describe('an entry added before a line with a remark', () => {
+  it('leaves the remark where it is', () => {
+    const text = `runs:
+  - id: R1
+    log:                # what the camera met
+      - {at: 0, pipe: 4 in clay}
+    locates:            # where the receiver stood
+      - {at: 9, position: [1, 2]}
+`;
+    const added = new JobText(text).edit(d => append(d, ['runs', 0, 'log'], {at: 5, see: 'roots'}));
+    expect(added.text).toBe(text.replace('    locates', '      - {at: 5, see: roots}\n    locates'));
+  });
+});
+
+describe('a job made from nothing', () => {
+  it('reads like one written by a person: an entry a line', () => {
+    const edits: ((d: Parameters<Parameters<JobText['edit']>[0]>[0]) => void)[] = [
+      d => append(d, ['features'], {id: 'lot', kind: 'lot', area: [[0, 0], [0, 9], [9, 9]]}),
+      d => append(d, ['runs'], {id: 'R1'}, 'block'),
+      d => put(d, ['runs', 0, 'from', 'at'], {along: 'lot.1-2', from: 'lot.1', go: 9}),
+      d => put(d, ['runs', 0, 'from', 'what'], 'basement floor clean-out'),
+      d => append(d, ['runs', 0, 'log'], {at: 0, pipe: '4 in clay'}),
+      d => append(d, ['runs', 0, 'log'], {at: 9, bend: 'left 45'}),
+      d => append(d, ['runs', 0, 'locates'], {at: 9}),
+      d => put(d, ['runs', 0, 'locates', 0, 'depth', 'along'], 5),
+    ];
+    expect(edits.reduce((job, edit) => job.edit(edit), new JobText(starterJob('4 Alder Court, "Elms"', '2026-04-18'))).text).toBe(`swingtie: 1
+site:
+  name: 4 Alder Court, "Elms"
+  units: ft
+  inspected: 2026-04-18
+ground: {flat: true}
+features:
+  - {id: lot, kind: lot, area: [[0, 0], [0, 9], [9, 9]]}
+runs:
+  - id: R1
+    from: {at: {along: lot.1-2, from: lot.1, go: 9}, what: basement floor clean-out}
+    log:
+      - {at: 0, pipe: 4 in clay}
+      - {at: 9, bend: left 45}
+    locates:
+      - {at: 9, depth: {along: 5}}
+ownership: {private_until: right-of-way, source: ask the city}
+`);
+  });
 });

@@ -5,18 +5,35 @@ export function unitsOf(value: unknown): Units {
   return value === 'm' || value === 'us-ft' ? value : 'ft';
 }
 
+const fractions: Record<string, string> = {'¼': '1/4', '½': '1/2', '¾': '3/4', '⅛': '1/8', '⅜': '3/8', '⅝': '5/8', '⅞': '7/8'};
+const feetMark = String.raw`\s*(?:'|ft\.?|feet|foot)\s*-?\s*`;
+const inches = String.raw`(\d{1,2}(?:\.\d+)?)(?:[\s-]+(\d+\/\d+))?`;
+const inchMark = String.raw`\s*(?:"|in\.?|inch|inches)?`;
+/** Feet, then inches after a mark of feet, a dash or a blank. */
+const feetAndInches = new RegExp(`^(\\d+)(?:${feetMark}|\\s*-\\s*|\\s+)${inches}${inchMark}$`, 'i');
+/** Feet and a part of an inch: without a mark of feet `5 1/2` would mean five and a half. */
+const feetAndFraction = new RegExp(`^(\\d+)${feetMark}(\\d+\\/\\d+)${inchMark}$`, 'i');
+const feetOnly = new RegExp(`^(\\d+(?:\\.\\d+)?)${feetMark}$`, 'i');
+
 /**
- * A length as the job file takes it, from what people type with one thumb. In feet `14 6`, `14-6`, `14' 6`, `14'6` and
- * `14 6 1/2` become feet and inches; everything else is left for the reader, which says what is wrong with it.
+ * A length as the job file takes it, from what people type with one thumb. In feet `14 6`, `14-6`, `14' 6`, `14ft 6in`,
+ * `14'-6½"` and the like become feet and inches; everything else is left for the reader, which says what is wrong with it.
  */
 export function tidyLength(typed: string, units: Units): string {
-  let text = typed.trim().replace(/[’′‘]/g, "'").replace(/[”″“]|''/g, '"').replace(/,(?=\d)/g, '.');
+  const text = typed
+    .trim()
+    .replace(/[’′‘´`]/g, "'")
+    .replace(/[”″“]|''/g, '"')
+    .replace(/\s*([¼½¾⅛⅜⅝⅞])/g, (_, sign: string) => ` ${fractions[sign]}`)
+    .replace(/,(?=\d)/g, '.')
+    .trim();
   if (units === 'm') return text;
-  text = text.replace(/\s*'\s*/, "'").replace(/\s*"\s*$/, '"');
-  const parts = /^(\d+)(?:\s+|-|')(\d{1,2})(?:[\s-]+(\d+\/\d+))?"?$/.exec(text);
-  if (!parts) return text;
-  const [, feet, inches, fraction] = parts;
-  return `${feet}'${inches}${fraction ? ` ${fraction}` : ''}"`;
+  const both = feetAndInches.exec(text);
+  if (both) return `${both[1]}'${both[2]}${both[3] ? ` ${both[3]}` : ''}"`;
+  const part = feetAndFraction.exec(text);
+  if (part) return `${part[1]}'0 ${part[2]}"`;
+  const feet = feetOnly.exec(text);
+  return feet ? `${feet[1]}'` : text;
 }
 
 /** A number of the engine's for people: feet and inches or metres, to what a tape shows. */

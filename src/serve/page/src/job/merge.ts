@@ -4,19 +4,19 @@ const lines = (text: string) => text.split('\n');
 
 export interface Merged {
   text: string;
-  /** Places where both sides changed the same lines. */
-  conflicts: number;
+  /** Places where both sides changed the same lines, and what each says there. */
+  conflicts: {ours: string[]; theirs: string[]}[];
 }
 
 /** Joins two changes of one text, line by line; where both touched the same lines, `ours` is kept. */
 export function merge(ours: string, base: string, theirs: string): Merged {
-  let conflicts = 0;
+  const conflicts: Merged['conflicts'] = [];
   const out: string[] = [];
   for (const part of diff3Merge(lines(ours), lines(base), lines(theirs), {excludeFalseConflicts: true})) {
     if (part.ok) {
       out.push(...part.ok);
     } else if (part.conflict) {
-      conflicts += 1;
+      conflicts.push({ours: part.conflict.a, theirs: part.conflict.b});
       out.push(...part.conflict.a);
     }
   }
@@ -34,10 +34,20 @@ export function keepLayout(edited: string, base: string, original: string): stri
       out.push(...part.ok);
     } else if (part.conflict) {
       const {a, o, b} = part.conflict;
-      out.push(...(o.length === b.length ? lineByLine(a, o, b) : a));
+      const at = placeOf(o, a);
+      if (at !== undefined) out.push(...a.slice(0, at), ...b, ...a.slice(at + o.length));
+      else out.push(...(o.length === b.length ? lineByLine(a, o, b) : a));
     }
   }
   return out.join('\n');
+}
+
+/** Where all of `part` stands in `whole`: what was edited then stands before or after it. */
+function placeOf(part: string[], whole: string[]): number | undefined {
+  for (let at = 0; at + part.length <= whole.length; at += 1) {
+    if (part.length > 0 && part.every((line, i) => line === whole[at + i])) return at;
+  }
+  return undefined;
 }
 
 function lineByLine(edited: string[], base: string[], original: string[]): string[] {

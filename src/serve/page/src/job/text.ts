@@ -119,11 +119,11 @@ export function put(document: Document, path: Path, value: unknown): void {
   document.setIn(path, document.createNode(value, {flow: typeof value === 'object'} as object));
 }
 
-/** Adds an entry at the end of a list, on one line of its own. */
-export function append(document: Document, path: Path, entry: Record<string, unknown>): void {
+/** Adds an entry at the end of a list: on one line of its own, or as a block that has room for lists of its own. */
+export function append(document: Document, path: Path, entry: Record<string, unknown>, layout: 'line' | 'block' = 'line'): void {
   makeParents(document, [...path, 0]);
   if (!isSeq(document.getIn(path, true))) document.setIn(path, document.createNode([]));
-  const node = document.createNode(entry, {flow: true} as object);
+  const node = document.createNode(entry, {flow: layout === 'line'} as object);
   const list = document.getIn(path, true);
   if (isSeq(list)) {
     list.flow = false;
@@ -136,6 +136,7 @@ function makeParents(document: Document, path: Path): void {
     const here = path.slice(0, depth);
     const node = document.getIn(here, true);
     if (isMap(node) || isSeq(node)) continue;
-    document.setIn(here, document.createNode(typeof path[depth] === 'number' ? [] : {}));
+    const isList = typeof path[depth] === 'number';
+    document.setIn(here, document.createNode(isList ? [] : {}, {flow: !isList && depth > 1} as object));
   }
 }

@@ -50,9 +50,11 @@ export function styleOf(palette: Palette): (feature: FeatureLike) => Style {
     'item-none': new Style({image: dot(palette.soft, 4)}),
     crossing: new Style({image: new RegularShape({declutterMode: 'none', points: 4, radius: 7, angle: 0, stroke: stroke(palette.limit, 2.5)})}),
   };
+  looks['changing'] = new Style({stroke: stroke(palette.dig, 4), fill: new Fill({color: `${palette.dig}20`}), image: dot(palette.dig, 12)});
+  looks['handle'] = new Style({image: dot(palette.dig, 9)});
   const plain = new Style({stroke: stroke(palette.soft, 1.5), image: dot(palette.ink, 4)});
   const words = new Style({
-    text: new Text({font: '600 13px system-ui, sans-serif', offsetY: -14, overflow: false, fill: new Fill({color: palette.ink}), stroke: stroke(palette.paper, 3)}),
+    text: new Text({font: '700 13px B612, sans-serif', offsetY: -14, overflow: false, fill: new Fill({color: palette.ink}), stroke: stroke(palette.paper, 3)}),
   });
   const labelled = (look: Style, label: string) => {
     const text = words.getText()!.clone();

@@ -1,8 +1,10 @@
 import Collection from 'ol/Collection';
-import {buffer, isEmpty} from 'ol/extent';
+import {createEmpty, extend, isEmpty} from 'ol/extent';
 import Feature from 'ol/Feature';
 import {Circle, type Geometry, LineString, MultiPolygon, Point, Polygon} from 'ol/geom';
-import {defaults as defaultInteractions, Draw, Snap} from 'ol/interaction';
+import {fromExtent as polygonFromExtent} from 'ol/geom/Polygon';
+import type Interaction from 'ol/interaction/Interaction';
+import {defaults as defaultInteractions, Draw, Modify, Snap} from 'ol/interaction';
 import VectorLayer from 'ol/layer/Vector';
 import Map from 'ol/Map';
 import Projection from 'ol/proj/Projection';
@@ -14,8 +16,11 @@ import {showCounter} from '../job/lengths';
 import type {Tap} from '../parts/context';
 import {readPalette, styleOf} from './look';
 
-/** Kinds whose corners a tap is drawn to, and how near it must be, in pixels. */
-const reach = 18;
+/** How near a tap must be to a corner to mean it, in pixels: about the half of a gloved fingertip. */
+const reach = 22;
+
+/** What is shown with the line when the plan fits itself. */
+const nearTheLine = new Set(['house', 'access', 'locate', 'main', 'right-of-way']);
 
 /**
  * The lot as lines on the screen, in the job's own grid: no tiles, no network, no projection but the identity.
@@ -25,25 +30,34 @@ export class LotMap {
   private readonly map: Map;
   private readonly features = new VectorSource();
   private readonly answers = new VectorSource();
+  private readonly changing = new VectorSource();
+  private readonly layers: VectorLayer[];
   private readonly corners = new Collection<Feature<Point>>();
+  private readonly night = matchMedia('(prefers-color-scheme: dark)');
+  private readonly repaint = () => this.paint();
+  private temporary: Interaction[] = [];
   private drawing: Draw | undefined;
+  private reshaped: (() => void) | undefined;
   private waiting: ((tap: Tap) => void) | undefined;
-  private fitted = false;
+  private view: JobView | null = null;
+  /** Somebody moved the plan by hand: it stays where it was put. */
+  private moved = false;
 
-  constructor(target: HTMLElement) {
+  constructor(private readonly target: HTMLElement) {
     const site = new Projection({code: 'site', units: 'm', extent: [-1e8, -1e8, 1e8, 1e8]});
-    const palette = readPalette(target);
-    const style = styleOf(palette);
+    this.layers = [this.features, this.answers, this.changing].map(source => new VectorLayer({source, updateWhileInteracting: true, declutter: 'words'}));
     this.map = new Map({
       target,
       controls: [],
       interactions: defaultInteractions({altShiftDragRotate: true, pinchRotate: true}),
-      layers: [
-        new VectorLayer({source: this.features, style, updateWhileInteracting: true, declutter: 'words'}),
-        new VectorLayer({source: this.answers, style, updateWhileInteracting: true, declutter: 'words'}),
-      ],
-      view: new View({projection: site, center: [0, 0], resolution: 0.3, minResolution: 0.005, maxResolution: 20, showFullExtent: true}),
+      layers: this.layers,
+      view: new View({projection: site, center: [1000, 1000], resolution: 0.3, minResolution: 0.005, maxResolution: 20, showFullExtent: true, constrainRotation: false}),
     });
+    this.paint();
+    this.night.addEventListener('change', this.repaint);
+    this.map.on('pointerdrag', () => (this.moved = true));
+    target.addEventListener('wheel', () => (this.moved = true), {passive: true});
+    this.map.on('change:size', () => !this.moved && this.fit());
     this.map.on('singleclick', event => {
       const done = this.waiting;
       if (!done) return;
@@ -52,26 +66,59 @@ export class LotMap {
     });
   }
 
+  private paint(): void {
+    const style = styleOf(readPalette(this.target));
+    for (const layer of this.layers) layer.setStyle(style);
+  }
+
   dispose(): void {
+    this.night.removeEventListener('change', this.repaint);
     this.map.setTarget(undefined);
     this.map.dispose();
   }
 
   show(view: JobView | null, answer: Answer | null): void {
+    this.view = view;
     if (view) this.showView(view);
     this.answers.clear();
     if (answer) this.answers.addFeatures(answerFeatures(answer));
-    if (!this.fitted && view && view.features.length > 0) this.fit();
+    if (!this.moved && this.temporary.length === 0) this.fit();
   }
 
+  /** Shows the line with the house once there is one, and before that all there is. */
   fit(): void {
-    const extent = this.features.getExtent();
-    if (!extent || isEmpty(extent)) return;
-    this.map.getView().fit(buffer(extent, 3), {padding: [16, 16, 16, 16], maxZoom: 28});
-    this.fitted = true;
+    const line = this.answers.getFeatures().length > 0;
+    const wanted = [...this.answers.getFeatures(), ...this.features.getFeatures().filter(f => !line || nearTheLine.has(String(f.get('kind'))))];
+    this.fitTo(wanted);
+  }
+
+  /** Shows all there is, and follows again what is added. */
+  fitAll(): void {
+    this.moved = false;
+    this.fitTo(this.features.getFeatures());
+  }
+
+  private fitTo(features: Feature[]): void {
+    const up = this.view?.front?.up ?? 0;
+    this.map.getView().setRotation((-up * Math.PI) / 180);
+    // Along the turned axes of the screen: the box of a turned box would be larger than what it holds.
+    const turn = (up * Math.PI) / 180;
+    const upright = features.map(f => {
+      const copy = f.getGeometry()!.clone();
+      copy.rotate(turn, [0, 0]);
+      return copy.getExtent();
+    });
+    const extent = createEmpty();
+    for (const e of upright) extend(extent, e);
+    if (isEmpty(extent) && upright.length < 2) return;
+    const box = polygonFromExtent(extent);
+    box.rotate(-turn, [0, 0]);
+    const small = this.target.clientHeight < 300;
+    this.map.getView().fit(box, {padding: small ? [60, 70, 14, 14] : [76, 76, 96, 40], minResolution: 0.01});
   }
 
   zoom(by: number): void {
+    this.moved = true;
     this.map.getView().animate({resolution: (this.map.getView().getResolution() ?? 1) / by, duration: 150});
   }
 
@@ -85,27 +132,63 @@ export class LotMap {
     const draw = new Draw({type: shape === 'area' ? 'Polygon' : 'LineString', stopClick: true});
     draw.on('drawend', event => {
       const geometry = event.feature.getGeometry();
-      const points = geometry instanceof Polygon ? geometry.getCoordinates()[0]!.slice(0, -1) : geometry instanceof LineString ? geometry.getCoordinates() : [];
+      const points = geometry ? pointsOf(geometry) : [];
+      // Too few points are no line and no area: one begins anew.
+      if (points.length < (shape === 'area' ? 3 : 2)) return this.draw(shape, done);
       this.cancel();
-      done(points.map(p => [p[0]!, p[1]!] as Pair));
+      done(points);
     });
     this.drawing = draw;
-    this.map.addInteraction(draw);
-    this.map.addInteraction(new Snap({source: this.features, pixelTolerance: reach}));
+    this.add(draw, new Snap({source: this.features, pixelTolerance: reach}));
   }
 
-  /** Ends a drawing where it stands: the last point was the last. */
+  reshape(shape: 'point' | 'line' | 'area', points: Pair[], done: (points: Pair[]) => void): void {
+    this.cancel();
+    const geometry = shape === 'point' ? new Point(points[0]!) : shape === 'line' ? new LineString(points) : new Polygon([[...points, points[0]!]]);
+    this.changing.addFeature(new Feature({geometry, kind: 'changing'}));
+    if (shape !== 'point') this.changing.addFeatures(points.map(p => new Feature({geometry: new Point(p), kind: 'handle'})));
+    const modify = new Modify({source: this.changing, pixelTolerance: reach});
+    this.add(modify, new Snap({source: this.features, pixelTolerance: reach}));
+    this.reshaped = () => done(pointsOf(geometry));
+  }
+
+  /** Ends a drawing or reshaping where it stands. */
   finish(): void {
+    const reshaped = this.reshaped;
+    if (reshaped) {
+      this.cancel();
+      reshaped();
+    }
     this.drawing?.finishDrawing();
   }
 
   cancel(): void {
     this.waiting = undefined;
-    if (this.drawing) this.map.removeInteraction(this.drawing);
     this.drawing = undefined;
-    for (const interaction of this.map.getInteractions().getArray().slice()) {
-      if (interaction instanceof Snap) this.map.removeInteraction(interaction);
+    this.reshaped = undefined;
+    this.changing.clear();
+    for (const interaction of this.temporary) this.map.removeInteraction(interaction);
+    this.temporary = [];
+  }
+
+  nearestSide(area: string, to: Pair): string | undefined {
+    const corners = this.view?.features.find(f => f.id === area)?.corners ?? [];
+    let nearest = Infinity;
+    let found: string | undefined;
+    for (const [i, corner] of corners.entries()) {
+      const next = corners[(i + 1) % corners.length]!;
+      const near = new LineString([corner.at, next.at]).getClosestPoint(to);
+      const away = Math.hypot(near[0]! - to[0], near[1]! - to[1]);
+      if (away >= nearest) continue;
+      nearest = away;
+      found = `${corner.name}-${next.name}`;
     }
+    return found;
+  }
+
+  private add(...interactions: Interaction[]): void {
+    for (const interaction of interactions) this.map.addInteraction(interaction);
+    this.temporary = interactions;
   }
 
   private showView(view: JobView): void {
@@ -124,7 +207,7 @@ export class LotMap {
       }
     }
     for (const run of view.runs) {
-      this.features.addFeature(new Feature({geometry: new Point(run.access), kind: 'access', label: run.id}));
+      if (run.access) this.features.addFeature(new Feature({geometry: new Point(run.access), kind: 'access', label: run.id}));
       for (const locate of run.locates) {
         this.features.addFeature(new Feature({geometry: new Circle(locate.position, locate.within), kind: 'locate-area'}));
         this.features.addFeature(new Feature({geometry: new Point(locate.position), kind: 'locate', label: showCounter(locate.at)}));
@@ -146,6 +229,11 @@ export class LotMap {
     }
     return best;
   }
+}
+
+function pointsOf(geometry: Geometry): Pair[] {
+  const of = geometry instanceof Polygon ? geometry.getCoordinates()[0]!.slice(0, -1) : geometry instanceof LineString ? geometry.getCoordinates() : geometry instanceof Point ? [geometry.getCoordinates()] : [];
+  return of.map(p => [p[0]!, p[1]!]);
 }
 
 function geometries(shape: string, parts: unknown[]): Geometry[] {

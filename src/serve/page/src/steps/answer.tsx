@@ -1,9 +1,9 @@
-import {useEffect, useState} from 'preact/hooks';
+import {useState} from 'preact/hooks';
 
-import {type Answer, drawSheets} from '../api';
+import {type Answer, ApiError, type Made, makeData, makeSheet, tellWords} from '../api';
 import {showCounter, showLength, type Units} from '../job/lengths';
 import {usePage} from '../parts/context';
-import {Choice, Faults, useUnits} from '../parts/fields';
+import {capital, Card, Choice, Faults, useUnits} from '../parts/fields';
 
 const percent = (p: number) => (p > 0.99 ? 'over 99 %' : p < 0.01 ? 'under 1 %' : `${Math.round(p * 100)} %`);
 
@@ -21,42 +21,52 @@ export function verdictWords(answer: Answer | null, errors: number): string {
 }
 
 export function AnswerStep() {
-  const {session} = usePage();
-  const reply = session.reply.value;
-  const answer = reply?.answer;
+  const {session, go} = usePage();
+  const answer = session.reply.value?.answer;
   const units = useUnits();
   if (!answer) {
     return (
       <>
         <p class="help">The answer comes by itself once the lot is drawn and the camera has gone in somewhere.</p>
-        <Faults path={[]} whole />
+        <Faults path={[]} />
       </>
     );
   }
   const open = answer.next_locates.filter(n => !n.enough);
+  const runs = session.job.value.list(['runs']) as {id?: unknown}[];
+  const addLocate = (run: string, at: number) => go('locates', {run: Math.max(0, runs.findIndex(r => r?.id === run)), counter: String(at)});
   return (
     <>
       <p class={`verdict ${answer.verdict.kind}`}>{capital(verdictWords(answer, 0))}.</p>
       {answer.explanations.map((e, i) => (
-        <p key={i} class="warning">
-          <b>{percent(e.probability)}</b> {e.says}
-        </p>
+        <Explanation key={i} explanation={e} />
       ))}
-      <h3>Before you leave the lot</h3>
-      {open.length === 0 ? (
-        <p>You have enough.</p>
-      ) : (
-        <ul class="plain">
-          {open.slice(0, 3).map((n, i) => (
-            <li key={i}>{n.says || `One more locate at ${showCounter(n.at)} would help: ${n.for}.`}</li>
-          ))}
-        </ul>
-      )}
+      <Card title="Before you leave the lot">
+        {open.length === 0 ? (
+          <p>You have enough: no further locate would change much.</p>
+        ) : (
+          open.slice(0, 3).map((n, i) => (
+            <div class="advice" key={i}>
+              <p>{n.says || `One more locate at ${showCounter(n.at)} would help: ${n.for}.`}</p>
+              <button type="button" class="do" onClick={() => addLocate(n.run, n.at)}>
+                Locate at {showCounter(n.at)}
+              </button>
+            </div>
+          ))
+        )}
+      </Card>
       {answer.dig.map((dig, i) => (
         <DigCard key={i} dig={dig} units={units} />
       ))}
-      {answer.items.length > 0 && <Items answer={answer} units={units} />}
-      <Sheets />
+      {answer.crossings.length > 0 && (
+        <Card title="Where it leaves the lot">
+          {answer.crossings.map((c, i) => (
+            <p key={i}>{capital(c.says)}</p>
+          ))}
+        </Card>
+      )}
+      <Items answer={answer} units={units} />
+      <TakeAway />
       <details>
         <summary>Cautions</summary>
         <ul class="plain">
@@ -65,30 +75,59 @@ export function AnswerStep() {
           ))}
         </ul>
       </details>
-      <Faults path={[]} whole />
+      <Faults path={[]} />
     </>
   );
+}
+
+/** A mistake that the readings point at, with the way to the entry it is about. */
+function Explanation({explanation}: {explanation: Answer['explanations'][number]}) {
+  const {session, go} = usePage();
+  const path = explanation.job_line ? session.job.value.pathAt(explanation.job_line, 1 + indent(session.job.value.text, explanation.job_line)) : [];
+  const [where, run, list, entry] = path;
+  const reachable = where === 'runs' && (list === 'log' || list === 'locates') && entry !== undefined;
+  return (
+    <div class="blame" role="status">
+      <p>
+        <b>{percent(explanation.probability)}</b> {capital(explanation.says.replace(/^line \d+: /, ''))}.
+      </p>
+      {reachable && (
+        <button type="button" onClick={() => go(list, {run: Number(run), entry: Number(entry)})}>
+          Open that note
+        </button>
+      )}
+    </div>
+  );
+}
+
+/** Columns to the first letter of an entry, past its dash. */
+function indent(text: string, line: number): number {
+  return /^\s*(-\s*\{?)?\s*/.exec(text.split('\n')[line - 1] ?? '')?.[0].length ?? 0;
 }
 
 function DigCard({dig, units}: {dig: Answer['dig'][number]; units: Units}) {
   return (
     <section class="card dig">
-      <h3>
-        Dig at {showCounter(dig.at)}: {dig.what}
-      </h3>
+      <h2>
+        <b class="reel">{showCounter(dig.at)}</b> Dig: {dig.what}
+      </h2>
       <p>
-        Depth {showLength(dig.depth, units)}, between {showLength(dig.depth95[0], units)} and {showLength(dig.depth95[1], units)}. A hole {showLength(dig.window_length, units)} along the pipe and{' '}
-        {showLength(dig.window_width, units)} across holds the spot with {percent(dig.contains_probability)}.
+        The pipe is {showLength(dig.depth, units)} down, between {showLength(dig.depth95[0], units)} and {showLength(dig.depth95[1], units)}. A hole {showLength(dig.window_length, units)} along
+        the pipe and {showLength(dig.window_width, units)} across holds the spot with {percent(dig.contains_probability)}.
       </p>
       <ul class="ties">
         {dig.ties.map(t => (
           <li key={t.from}>
-            <b>{showLength(t.distance, units)}</b> <small>± {showLength((t.distance95[1] - t.distance95[0]) / 2, units)}</small> from {t.says || t.from}
-            {t.check && ' (check)'}
+            <b>{t.tape}</b> <small>± {showLength((t.distance95[1] - t.distance95[0]) / 2, units)}</small>
+            <span>
+              from {t.says || t.from}
+              {t.check && ' (to check)'}
+            </span>
           </li>
         ))}
       </ul>
-      {dig.offset && <p>{capital(dig.offset)}</p>}
+      {dig.side && <p>{capital(dig.side)}.</p>}
+      {dig.offset && <p>{capital(dig.offset)}.</p>}
       {dig.thresholds.concat(dig.conflicts.map(c => c.says)).map(words => (
         <p key={words} class="warning">
           {words}
@@ -115,7 +154,9 @@ function Items({answer, units}: {answer: Answer; units: Units}) {
       <tbody>
         {items.map((item, i) => (
           <tr key={i}>
-            <td>{showCounter(item.at)}</td>
+            <td>
+              <b class="reel">{showCounter(item.at)}</b>
+            </td>
             <td>{item.what}</td>
             <td>
               {showLength(item.depth95[0], units)} to {showLength(item.depth95[1], units)}
@@ -128,43 +169,84 @@ function Items({answer, units}: {answer: Answer; units: Units}) {
   );
 }
 
-/** The engine's own sheets, as they will be printed. */
-function Sheets() {
+const audiences = [
+  ['excavator', 'excavator', 'dig'],
+  ['buyer', 'buyer', 'route'],
+  ['city', 'city', 'boundary'],
+] as const;
+
+const dataFormats = [
+  ['geojson', 'GeoJSON'],
+  ['gpkg', 'GeoPackage'],
+  ['dxf', 'DXF'],
+  ['kml', 'KML'],
+  ['csv', 'CSV'],
+] as const;
+
+/** What is handed over: a sheet and words for each reader, and data. */
+function TakeAway() {
   const {session} = usePage();
-  const [kind, setKind] = useState<'dig' | 'route' | 'boundary'>('dig');
-  const [pages, setPages] = useState<string[]>([]);
+  const [reader, setReader] = useState<'excavator' | 'buyer' | 'city'>('excavator');
+  const [words, setWords] = useState('');
+  const [busy, setBusy] = useState('');
+  const [trouble, setTrouble] = useState('');
   const text = session.job.value.text;
-  useEffect(() => {
-    const control = new AbortController();
-    const timer = setTimeout(() => {
-      drawSheets(session.name, text, kind, control.signal)
-        .then(setPages)
-        .catch(() => undefined);
-    }, 300);
-    return () => {
-      clearTimeout(timer);
-      control.abort();
-    };
-  }, [text, kind]);
+  const sheet = audiences.find(([key]) => key === reader)![2];
+
+  const attempt = (what: string, work: Promise<Made | string>) => {
+    setBusy(what);
+    setTrouble('');
+    work
+      .then(
+        made => (typeof made === 'string' ? setWords(made) : keep(made)),
+        (error: unknown) => setTrouble(error instanceof ApiError ? capital(error.message) : String(error)),
+      )
+      .finally(() => setBusy(''));
+  };
   return (
-    <>
+    <Card title="Hand over">
       <Choice
-        label="Sheet"
-        value={kind}
-        onPick={setKind}
-        options={[
-          ['dig', 'for the excavator'],
-          ['route', 'for the buyer'],
-          ['boundary', 'for the city'],
-        ]}
+        label="To whom"
+        value={reader}
+        onPick={key => {
+          setReader(key);
+          setWords('');
+        }}
+        options={audiences.map(([key, label]) => [key, `the ${label}`] as const)}
       />
-      <div class="sheets">
-        {pages.map((svg, i) => (
-          <img key={i} alt={`Sheet ${i + 1} of ${pages.length}`} src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} />
-        ))}
+      <div class="options">
+        <button type="button" class="do" disabled={busy !== ''} onClick={() => attempt('pdf', makeSheet(session.name, text, sheet, 'pdf'))}>
+          ↓ Sheet as PDF
+        </button>
+        <button type="button" disabled={busy !== ''} onClick={() => attempt('full', makeSheet(session.name, text, 'full', 'pdf'))}>
+          ↓ All sheets
+        </button>
+        <button type="button" disabled={busy !== ''} onClick={() => attempt('words', tellWords(session.name, text, reader))}>
+          In words
+        </button>
       </div>
-    </>
+      {words && <pre class="words">{words}</pre>}
+      <fieldset class="choice data">
+        <legend>Data</legend>
+        <div class="options small">
+          {dataFormats.map(([format, label]) => (
+            <button type="button" key={format} disabled={busy !== ''} onClick={() => attempt(format, makeData(session.name, text, format))}>
+              ↓ {label}
+            </button>
+          ))}
+        </div>
+      </fieldset>
+      <p role="status" class={trouble ? 'error' : 'help'}>
+        {trouble || (busy ? 'being made …' : '')}
+      </p>
+    </Card>
   );
 }
 
-const capital = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
+function keep({bytes, file}: Made): void {
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(bytes);
+  link.download = file;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}

@@ -1,9 +1,13 @@
 import {useState} from 'preact/hooks';
 import type {Document} from 'yaml';
 
+import {useKept} from '../job/kept';
 import {append, type JobText, put, scalar} from '../job/text';
 import {usePage} from '../parts/context';
-import {Choice, Faults, Field, Input, PathChoice} from '../parts/fields';
+import {Card, Choice, Faults, Field, Input, Onward, PathChoice} from '../parts/fields';
+import {Reshape} from '../parts/reshape';
+import {EarthCard} from './earth';
+import {StreetSide} from './street';
 
 type Way = 'pace' | 'deed' | 'draw' | 'file';
 
@@ -20,29 +24,33 @@ export function putFeature(document: Document, job: JobText, kind: string, entry
 }
 
 export function LotStep() {
+  const {go} = usePage();
   return (
     <>
       <Field label="Address or name" path={['site', 'name']} placeholder="27 Juniper Row, Eastmere" />
+      <PathChoice label="Measured in" path={['site', 'units']} otherwise="ft" options={[['ft', 'feet'], ['m', 'metres']]} />
       <div class="pair">
-        <PathChoice label="Measured in" path={['site', 'units']} otherwise="ft" options={[['ft', 'feet'], ['m', 'metres']]} />
         <Field label="Inspected on" path={['site', 'inspected']} kind="date" />
+        <Field label="By" path={['site', 'by']} />
       </div>
-      <Field label="By" path={['site', 'by']} />
       <LotShape />
       <StreetSide />
+      <EarthCard />
+      <Onward words="To the house" onGo={() => go('house')} />
     </>
   );
 }
 
 function LotShape() {
   const {session} = usePage();
-  const has = indexOfKind(session.job.value, 'lot') >= 0;
+  const at = indexOfKind(session.job.value, 'lot');
+  const has = at >= 0;
   const [way, setWay] = useState<Way | undefined>(has ? undefined : 'pace');
+  const taken = () => setWay(undefined);
   return (
-    <section class="card">
-      <h3>The lot{has ? ' is drawn' : ''}</h3>
+    <Card title={has ? 'The lot is drawn' : 'The lot'}>
       <Choice
-        label={has ? 'Say it anew' : 'How do you know its shape?'}
+        label={has ? 'Say its shape anew' : 'How do you know its shape?'}
         value={way}
         onPick={setWay}
         options={[
@@ -52,52 +60,54 @@ function LotShape() {
           ['file', 'Parcel file'],
         ]}
       />
-      {way === 'pace' && <Paced />}
-      {way === 'deed' && <DeedCalls />}
-      {way === 'draw' && <Drawn />}
-      {way === 'file' && <ParcelFile />}
-      {has && <Faults path={['features', indexOfKind(session.job.value, 'lot')]} />}
-    </section>
+      {way === 'pace' && <Paced onDone={taken} />}
+      {way === 'deed' && <DeedCalls onDone={taken} />}
+      {way === 'draw' && <Drawn onDone={taken} />}
+      {way === 'file' && <ParcelFile onDone={taken} />}
+      {has && <Reshape at={at} />}
+      {has && <Faults path={['features', at]} />}
+    </Card>
   );
 }
 
 /** A rectangle with the street along its lower side: what one can pace in a minute. */
-function Paced() {
+function Paced({onDone}: {onDone: () => void}) {
   const {session} = usePage();
-  const [width, setWidth] = useState('');
-  const [depth, setDepth] = useState('');
-  const w = Number(width);
-  const d = Number(depth);
-  const make = () =>
+  const [width, setWidth] = useKept(session.name, 'lot-width', '');
+  const [depth, setDepth] = useKept(session.name, 'lot-depth', '');
+  const make = () => {
     session.edit(doc =>
       putFeature(doc, session.job.value, 'lot', {
         id: 'lot',
         kind: 'lot',
-        area: [[0, 0], [w, 0], [w, d], [0, d]],
-        corners: ['fl', 'fr', 'br', 'bl'],
+        walls: {start: [1000, 1000], heading: 0, legs: [depth, `R ${width}`, `R ${depth}`, `R ${width}`], corners: ['fl', 'bl', 'br', 'fr']},
         street: 'fl-fr',
       }),
     );
+    onDone();
+  };
   return (
     <>
-      <p class="help">Stand in the street and look at the house: “front left” and “front right” are from there.</p>
+      <p class="help">Stand in the street and look at the house: front left and front right are from there.</p>
       <div class="pair">
-        <Input label="Along the street" kind="length" value={width} onCommit={setWidth} />
-        <Input label="From front to back" kind="length" value={depth} onCommit={setDepth} />
+        <Input label="Along the street" kind="length" value={width} onCommit={setWidth} onType={setWidth} />
+        <Input label="From front to back" kind="length" value={depth} onCommit={setDepth} onType={setDepth} />
       </div>
-      <button type="button" class="wide do" disabled={!(w > 0 && d > 0)} onClick={make}>
+      <button type="button" class="wide do" disabled={width === '' || depth === ''} onClick={make}>
         Draw the rectangle
       </button>
     </>
   );
 }
 
-function DeedCalls() {
+function DeedCalls({onDone}: {onDone: () => void}) {
   const {session} = usePage();
-  const [calls, setCalls] = useState('');
+  const [calls, setCalls] = useKept(session.name, 'deed', '');
   const lines = calls.split('\n').map(l => l.trim()).filter(l => l !== '');
-  const make = () =>
-    session.edit(doc => putFeature(doc, session.job.value, 'lot', {id: 'lot', kind: 'lot', deed: {start: [5000, 5000], calls: lines}}));
+  const make = () => {
+    session.edit(doc => putFeature(doc, session.job.value, 'lot', {id: 'lot', kind: 'lot', deed: {start: [1000, 1000], calls: lines}}));
+    onDone();
+  };
   return (
     <>
       <div class="field">
@@ -111,14 +121,13 @@ function DeedCalls() {
   );
 }
 
-function Drawn() {
+function Drawn({onDone}: {onDone: () => void}) {
   const {session, map} = usePage();
   const draw = () =>
-    map.draw('area', 'Tap the corners one by one; tap the first again to close', points =>
-      session.edit(doc =>
-        putFeature(doc, session.job.value, 'lot', {id: 'lot', kind: 'lot', area: points.map(p => p.map(c => Math.round(c * 10) / 10))}),
-      ),
-    );
+    map.draw('area', 'Tap the corners one by one; tap the first again to close', points => {
+      session.edit(doc => putFeature(doc, session.job.value, 'lot', {id: 'lot', kind: 'lot', area: points.map(p => p.map(c => Math.round(c * 10) / 10))}));
+      onDone();
+    });
   return (
     <button type="button" class="wide do" onClick={draw}>
       Draw the corners
@@ -126,70 +135,30 @@ function Drawn() {
   );
 }
 
-function ParcelFile() {
+function ParcelFile({onDone}: {onDone: () => void}) {
   const {session} = usePage();
-  const [path, setPath] = useState('');
-  const [lat, setLat] = useState('');
-  const [lon, setLon] = useState('');
+  const [draft, setDraft] = useKept(session.name, 'parcel', {path: '', where: '', lat: '', lon: ''});
+  const set = (key: keyof typeof draft) => (value: string) => setDraft({...draft, [key]: value});
   const make = () => {
-    const file: Record<string, unknown> = {path};
-    if (lat && lon) file['near'] = {lat: scalar(lat), lon: scalar(lon)};
+    const file: Record<string, unknown> = {path: draft.path};
+    if (draft.where) file['where'] = draft.where;
+    if (draft.lat && draft.lon) file['near'] = {lat: scalar(draft.lat), lon: scalar(draft.lon)};
     session.edit(doc => putFeature(doc, session.job.value, 'lot', {id: 'lot', kind: 'lot', file}));
+    onDone();
   };
   return (
     <>
-      <Input label="File beside the job (GeoPackage, GeoJSON, Shapefile)" value={path} onCommit={setPath} placeholder="parcels.gpkg" />
+      <Input label="File beside the job (GeoPackage, GeoJSON, Shapefile)" value={draft.path} onCommit={set('path')} onType={set('path')} placeholder="parcels.gpkg" />
+      <Input label="Which parcel, if there are several" value={draft.where} onCommit={set('where')} placeholder="PIN = '07-113'" />
+      <p class="help">Or a point inside it:</p>
       <div class="pair">
-        <Input label="Latitude in the lot" kind="number" value={lat} onCommit={setLat} />
-        <Input label="Longitude" kind="number" value={lon} onCommit={setLon} />
+        <Input label="Latitude" kind="number" value={draft.lat} onCommit={set('lat')} />
+        <Input label="Longitude" kind="number" value={draft.lon} onCommit={set('lon')} />
       </div>
       <Field label="Grid of the site" path={['site', 'crs']} placeholder="EPSG:3734" />
-      <button type="button" class="wide do" disabled={path === ''} onClick={make}>
+      <button type="button" class="wide do" disabled={draft.path === ''} onClick={make}>
         Take the parcel
       </button>
     </>
   );
-}
-
-/** Curb and right-of-way, both measured from the front lot line. */
-function StreetSide() {
-  const {session} = usePage();
-  const job = session.job.value;
-  const lot = indexOfKind(job, 'lot');
-  const curb = indexOfKind(job, 'curb');
-  const row = indexOfKind(job, 'right-of-way');
-  const [toCurb, setToCurb] = useState('');
-  const [toRow, setToRow] = useState('');
-  if (lot < 0) return null;
-  const lotId = job.typed(['features', lot, 'id']);
-  const corners = session.reply.value?.view?.features.find(f => f.id === lotId)?.corners ?? [];
-  const edge = job.typed(['features', lot, 'street']) || (corners.length > 1 ? `${corners[0]!.name}-${corners[1]!.name}` : '');
-  const [from, to] = edge.split('-');
-  const beside = (name: string | undefined, by: string) => ({from: `${lotId}.${name}`, along: `${lotId}.${edge}`, go: name === from ? 0 : along(corners, from, to), out: scalar(by)});
-  const make = () =>
-    session.edit(doc => {
-      if (toCurb) putFeature(doc, job, 'curb', {id: 'curb', kind: 'curb', line: [beside(from, toCurb), beside(to, toCurb)]});
-      if (toRow && (toCurb || curb >= 0)) {
-        putFeature(doc, job, 'right-of-way', {id: 'row', kind: 'right-of-way', offset: {from: 'curb', by: scalar(toRow), toward: lotId}});
-      }
-    });
-  return (
-    <section class="card">
-      <h3>The street side</h3>
-      <Input label="Front lot line out to the curb" kind="length" value={toCurb} onCommit={setToCurb} />
-      <Input label="Curb back to the right-of-way line" kind="length" value={toRow} onCommit={setToRow} help="Ask the city; on many streets it is the front lot line. Not a boundary survey." />
-      <button type="button" class="wide do" disabled={!edge || (!toCurb && !(toRow && curb >= 0))} onClick={make}>
-        {curb >= 0 || row >= 0 ? 'Draw them anew' : 'Draw them'}
-      </button>
-      {curb >= 0 && <Faults path={['features', curb]} />}
-      {row >= 0 && <Faults path={['features', row]} />}
-    </section>
-  );
-}
-
-/** Length of the street edge as the map shows it, for the far end of the curb. */
-function along(corners: {name: string; at: [number, number]}[], from: string | undefined, to: string | undefined): number {
-  const a = corners.find(c => c.name === from);
-  const b = corners.find(c => c.name === to);
-  return a && b ? Math.round(Math.hypot(b.at[0] - a.at[0], b.at[1] - a.at[1]) * 100) / 100 : 0;
 }

@@ -2,14 +2,18 @@ import {useState} from 'preact/hooks';
 
 import {append, put} from '../job/text';
 import {usePage} from '../parts/context';
-import {Faults, Field} from '../parts/fields';
+import {Faults, Field, Onward, Opened} from '../parts/fields';
 import {Position} from '../parts/position';
+import {Reshape} from '../parts/reshape';
 
 const points = ['tree', 'hydrant', 'pole', 'meter', 'valve', 'manhole', 'rock', 'mark'] as const;
 const lines = ['main', 'water', 'gas', 'electric', 'comms', 'driveway', 'walk', 'fence', 'wall'] as const;
 
+const utilities = new Set(['water', 'gas', 'electric', 'comms']);
+
 interface Entry {
   id?: unknown;
+  label?: unknown;
   kind?: unknown;
 }
 
@@ -22,13 +26,13 @@ function freeId(kind: string, taken: string[]): string {
 }
 
 export function MarksStep() {
-  const {session, map} = usePage();
+  const {session, map, go, focus} = usePage();
   const entries = session.job.value.list(['features']) as Entry[];
   const taken = entries.map(e => String(e?.id ?? ''));
-  const [open, setOpen] = useState<number | null>(null);
+  const [open, setOpen] = useState<number | null>(focus.entry ?? null);
 
   const addPoint = (kind: string) =>
-    map.tap(`Tap where the ${kind} stands; tapes can be given after`, tap => {
+    map.tap(`Tap where the ${kind} stands, about; tapes can be given after`, tap => {
       session.edit(d => append(d, ['features'], {id: freeId(kind, taken), kind, at: tap.at.map(c => Math.round(c * 10) / 10)}));
       setOpen(entries.length);
     });
@@ -47,7 +51,8 @@ export function MarksStep() {
           entry?.kind === 'lot' || entry?.kind === 'house' ? null : (
             <li key={i}>
               <button type="button" class="row" aria-expanded={open === i} onClick={() => setOpen(open === i ? null : i)}>
-                <span>{String(entry?.id ?? '?')}</span>
+                <i class={`dot ${String(entry?.kind ?? '')}`} aria-hidden="true" />
+                <span>{String(entry?.label ?? entry?.id ?? '?')}</span>
                 <small>{String(entry?.kind ?? '')}</small>
               </button>
               {open === i ? <MarkForm at={i} kind={String(entry?.kind)} onGone={() => setOpen(null)} /> : <Faults path={['features', i]} />}
@@ -55,6 +60,7 @@ export function MarksStep() {
           ),
         )}
       </ul>
+      <Onward words="Where the camera goes in" onGo={() => go('run')} />
     </>
   );
 }
@@ -79,19 +85,26 @@ function MarkForm({at, kind, onGone}: {at: number; kind: string; onGone: () => v
   const path = ['features', at] as const;
   const isPoint = session.job.value.at([...path, 'at']) !== undefined;
   return (
-    <div class="card">
+    <Opened look="card">
       <Field label="Name" path={[...path, 'label']} placeholder={`the big ${kind}`} />
       {isPoint && <Position label="Where" path={[...path, 'at']} self={session.job.value.typed([...path, 'id'])} />}
+      {utilities.has(kind) && (
+        <div class="pair">
+          <Field label="Depth of cover" path={[...path, 'depth']} kind="length" />
+          <Field label="Known to within" path={[...path, 'within']} kind="length" />
+        </div>
+      )}
       {kind === 'tree' && (
         <div class="pair">
           <Field label="Trunk, at breast height" path={[...path, 'trunk']} kind="length" placeholder="14 in" />
           <Field label="Crown, across" path={[...path, 'spread']} kind="length" />
         </div>
       )}
-      <Faults path={path} />
+      <Reshape at={at} />
+      <Faults path={path} except={['label', 'at', 'trunk', 'spread']} />
       <button
         type="button"
-        class="quiet"
+        class="away"
         onClick={() => {
           session.edit(d => put(d, path, undefined));
           onGone();
@@ -99,6 +112,6 @@ function MarkForm({at, kind, onGone}: {at: number; kind: string; onGone: () => v
       >
         Take it off the plan
       </button>
-    </div>
+    </Opened>
   );
 }

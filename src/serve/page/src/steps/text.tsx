@@ -1,41 +1,41 @@
 import {useState} from 'preact/hooks';
 
 import {usePage} from '../parts/context';
-import {Faults} from '../parts/fields';
 
-/** The job file itself: the truth that every form writes to. */
-export function TextStep() {
+/** The job file itself: the truth that every form writes to. @param id  of its field, unique on the page */
+export function TextStep({id = 'yaml'}: {id?: string}) {
   const {session} = usePage();
   const [typed, setTyped] = useState<string | null>(null);
   const stored = session.job.value.text;
   const commit = () => {
-    if (typed !== null && typed !== stored) session.replace(typed);
     setTyped(null);
   };
   const diagnostics = session.reply.value?.diagnostics ?? [];
   return (
     <>
       <div class="field">
-        <label for="yaml">{session.name}</label>
+        <label for={id}>{session.name}</label>
         <textarea
-          id="yaml"
+          id={id}
           class="yaml"
           rows={28}
           spellcheck={false}
           value={typed ?? stored}
           onInput={e => {
             setTyped(e.currentTarget.value);
-            session.replace(e.currentTarget.value);
+            session.type(e.currentTarget.value, 'text');
           }}
           onBlur={commit}
         />
       </div>
       {diagnostics.map((d, i) => (
         <p key={i} class={d.severity}>
-          Line {d.line}: {d.message.replace(/`/g, '')}
+          {d.line > 0 && <b>Line {d.line}. </b>}
+          {d.message.replace(/`/g, '')}
+          {d.expected && `. Expected: ${d.expected.replace(/`/g, '')}`}
+          {d.hint && `. ${d.hint.replace(/`/g, '')}`}
         </p>
       ))}
-      {!session.job.value.readable && <Faults path={[]} whole />}
     </>
   );
 }
