@@ -68,7 +68,8 @@ export function Workplace({session, onLeave}: {session: Session; onLeave: () => 
   const reply = session.reply.value;
   const errors = session.faults.value.filter(f => f.severity === 'error').length;
   const verdict = reply ? verdictWords(reply.answer, errors) : 'asking …';
-  const tone = errors > 0 ? 'error' : (reply?.answer?.verdict.kind ?? 'none');
+  const judged = reply?.answer && reply.answer.locates.length > 0 ? reply.answer.verdict.kind : 'none';
+  const tone = errors > 0 ? 'error' : judged;
   const firstFault = () => {
     const path = session.faults.value.find(f => f.severity === 'error')?.path ?? [];
     const [where, index, part, entry] = path;

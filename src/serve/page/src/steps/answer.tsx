@@ -10,6 +10,7 @@ const percent = (p: number) => (p > 0.99 ? 'over 99 %' : p < 0.01 ? 'under 1 %' 
 export function verdictWords(answer: Answer | null, errors: number): string {
   if (errors > 0) return errors === 1 ? '1 thing to mend' : `${errors} things to mend`;
   if (!answer) return 'nothing to solve yet';
+  if (answer.locates.length === 0) return 'no locate yet';
   switch (answer.verdict.kind) {
     case 'agree':
       return 'the readings agree';
@@ -37,7 +38,7 @@ export function AnswerStep() {
   const addLocate = (run: string, at: number) => go('locates', {run: Math.max(0, runs.findIndex(r => r?.id === run)), counter: String(at)});
   return (
     <>
-      <p class={`verdict ${answer.verdict.kind}`}>{capital(verdictWords(answer, 0))}.</p>
+      <p class={`verdict ${answer.locates.length === 0 ? '' : answer.verdict.kind}`}>{capital(verdictWords(answer, 0))}.</p>
       {answer.explanations.map((e, i) => (
         <Explanation key={i} explanation={e} />
       ))}
@@ -89,7 +90,7 @@ function Explanation({explanation}: {explanation: Answer['explanations'][number]
   return (
     <div class="blame" role="status">
       <p>
-        <b>{percent(explanation.probability)}</b> {capital(explanation.says.replace(/^line \d+: /, ''))}.
+        <b>{percent(explanation.probability)}</b> {capital(explanation.says.replace(/^line \d+( of the job file)?: /, ''))}.
       </p>
       {reachable && (
         <button type="button" onClick={() => go(list, {run: Number(run), entry: Number(entry)})}>
@@ -161,7 +162,7 @@ function Items({answer, units}: {answer: Answer; units: Units}) {
             <td>
               {showLength(item.depth95[0], units)} to {showLength(item.depth95[1], units)}
             </td>
-            <td>{item.private_probability === null ? '—' : percent(item.private_probability)}</td>
+            <td class="nowrap">{item.private_probability === null ? '—' : percent(item.private_probability)}</td>
           </tr>
         ))}
       </tbody>
