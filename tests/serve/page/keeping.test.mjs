@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import {after, before, test} from 'node:test';
 
-import {sample, Served} from './server.mjs';
+import {eventually, sample, Served} from './server.mjs';
 import {startBrowser, Visitor} from './visitor.mjs';
 
 let browser;
@@ -52,17 +52,17 @@ test('an edit changes its own line; comments, order and layout of the file stay'
     await v.hit(v.page.getByRole('button', {name: /^17\.3/}));
     await v.type('Depth, receiver along the pipe', '6.8');
     await v.settled();
-    assert.deepEqual(changes(served.text(name)), {
+    await eventually(() => assert.deepEqual(changes(served.text(name)), {
       added: ['- {at: 40.5, see: roots at joint}', '- {at: 17.3, position: {ties: {house.sw: 15\'0", house.se: 25\'11"}, side: toward curb}, depth: 6.8}'],
       gone: ['- {at: 17.3, position: {ties: {house.sw: 15\'0", house.se: 25\'11"}, side: toward curb}, depth: 6.7}'],
-    });
+    }));
     await v.press('Undo');
     await v.press('Undo');
     await v.settled();
-    assert.equal(served.text(name), original);
+    await eventually(() => assert.equal(served.text(name), original));
     await v.press('Redo');
     await v.settled();
-    assert.deepEqual(changes(served.text(name)).added, ['- {at: 40.5, see: roots at joint}']);
+    await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['- {at: 40.5, see: roots at joint}']));
     await v.leave();
   }));
 
@@ -77,7 +77,7 @@ test('with the program killed one goes on, and all is on the disk once it is bac
     assert.equal(served.text(name), original);
     await served.start();
     await v.settled();
-    assert.deepEqual(changes(served.text(name)).added, ['- {at: 40.5, see: roots at joint}', '- {at: 44, see: crack}']);
+    await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['- {at: 40.5, see: roots at joint}', '- {at: 44, see: crack}']));
     await v.leave();
   }));
 
@@ -95,7 +95,7 @@ test('what was typed while the program was gone outlives the page, and joins wha
     await again.press('basement-house not on the disk yet');
     await again.says('What you had typed was joined with a change made elsewhere.');
     await again.settled();
-    assert.deepEqual(changes(served.text(name)).added, ['by: R. Okafor and M. Lindqvist', '- {at: 40.5, see: roots at joint}']);
+    await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['by: R. Okafor and M. Lindqvist', '- {at: 40.5, see: roots at joint}']));
     await again.leave();
     await v.context.close();
   }));
@@ -113,7 +113,7 @@ test('a word half typed and a form half filled outlive a reload', () =>
     await v.page.reload();
     await v.settled();
     assert.equal(await v.field('By').inputValue(), 'R. Okafor and a help');
-    assert.match(served.text(name), /by: R\. Okafor and a help/);
+    await eventually(() => assert.match(served.text(name), /by: R\. Okafor and a help/));
     await v.step('Log');
     assert.equal(await v.field('Counter now').inputValue(), '52.5');
     await v.leave();
@@ -128,7 +128,7 @@ test('two tabs on one job both keep what they write, and see it', () =>
     await b.step('Lot');
     await b.type('By', 'B. Tab');
     await Promise.all([a.settled(), b.settled()]);
-    assert.deepEqual(changes(served.text(name)).added, ['by: B. Tab', '- {at: 40.5, see: roots at joint}']);
+    await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['by: B. Tab', '- {at: 40.5, see: roots at joint}']));
     await a.page.bringToFront();
     await a.step('Lot');
     await a.page.waitForFunction(() => document.querySelector('main')?.querySelectorAll('input')[2]?.value === 'B. Tab');
@@ -156,10 +156,10 @@ test('where both wrote the same note one is asked which shall stand, and either 
       await v.settled();
       const [stands, other] = choice.endsWith('here') ? ['the one here', 'another'] : ['another', 'the one here'];
       // The change that clashed with nothing is kept either way.
-      assert.deepEqual(changes(served.text(name)).added, ['units: us-ft', `by: ${stands}`]);
+      await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['units: us-ft', `by: ${stands}`]));
       await v.press('Undo');
       await v.settled();
-      assert.deepEqual(changes(served.text(name)).added, ['units: us-ft', `by: ${other}`]);
+      await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['units: us-ft', `by: ${other}`]));
       await v.leave();
     }
   }));

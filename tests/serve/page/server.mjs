@@ -19,6 +19,18 @@ export function swingtie(...args) {
   return {code: status, out: stdout, said: String(stderr)};
 }
 
+/** Tries until it holds, or for so long that it never will: what one waits for in another process has no bell. */
+export async function eventually(check, seconds = 20) {
+  for (const end = Date.now() + seconds * 1000; Date.now() < end; ) {
+    try {
+      return check();
+    } catch {
+      await new Promise(done => setTimeout(done, 100));
+    }
+  }
+  return check();
+}
+
 /** A folder of jobs with a server on it that can be killed and started again at the same address. */
 export class Served {
   /** @param {Record<string, string>} files  what lies in the folder at first */

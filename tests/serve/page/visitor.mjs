@@ -36,7 +36,7 @@ export class Visitor {
     visitor.own = context === undefined;
     visitor.context = context ?? (await browser.newContext({...sizes[size], acceptDownloads: true, serviceWorkers: 'block'}));
     visitor.page = await visitor.context.newPage();
-    visitor.page.setDefaultTimeout(15_000);
+    visitor.page.setDefaultTimeout(30_000);
     visitor.trouble = [];
     visitor.page.on('pageerror', error => visitor.trouble.push(String(error)));
     visitor.page.on('console', message => message.type() === 'error' && !/Failed to load resource/.test(message.text()) && visitor.trouble.push(message.text()));

@@ -85,6 +85,8 @@ describe('an entry added before a line with a remark', () => {
 `;
     const added = new JobText(text).edit(d => append(d, ['runs', 0, 'log'], {at: 5, see: 'roots'}));
     expect(added.text).toBe(text.replace('    locates', '      - {at: 5, see: roots}\n    locates'));
+    const both = added.edit(d => put(d, ['runs', 0, 'locates', 0, 'depth'], 5));
+    expect(both.text).toBe(added.text.replace('[1, 2]}', '[1, 2], depth: 5}'));
   });
 });
 
