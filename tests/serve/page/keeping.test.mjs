@@ -154,7 +154,7 @@ test('where both wrote the same note one is asked which shall stand, and either 
       assert.match(await dialog.innerText(), /by: the one here[^]*by: another/);
       await v.press(choice);
       await v.settled();
-      const [stands, other] = choice.endsWith('here') ? ['the one here', 'another'] : ['another', 'the one here'];
+      const [stands, other] = choice === 'What was said here' ? ['the one here', 'another'] : ['another', 'the one here'];
       // The change that clashed with nothing is kept either way.
       await eventually(() => assert.deepEqual(changes(served.text(name)).added, ['units: us-ft', `by: ${stands}`]));
       await v.press('Undo');
