@@ -12,18 +12,18 @@ namespace fs = std::filesystem;
 namespace {
 
 /// jobs/ with a file, a shapefile of two parts and links; secret/ beside it.
-class Ground {
+class Folders {
  public:
-  Ground() : root(fs::temp_directory_path() / ("swingtie-fence-" + std::to_string(getpid()))) {
+  Folders() : root(fs::temp_directory_path() / ("swingtie-fence-" + std::to_string(getpid()))) {
     fs::create_directories(root / "jobs" / "one");
     fs::create_directories(root / "secret");
     for (const char* name :
          {"jobs/one/lots.gpkg", "jobs/top.gpkg", "secret/lots.gpkg", "secret/parts.dbf", "jobs/parts.shp"})
       std::ofstream(root / name) << "x";
   }
-  ~Ground() { fs::remove_all(root); }
-  Ground(const Ground&) = delete;
-  Ground& operator=(const Ground&) = delete;
+  ~Folders() { fs::remove_all(root); }
+  Folders(const Folders&) = delete;
+  Folders& operator=(const Folders&) = delete;
 
   bool opens(const std::string& name) const {
     return FileFence{(root / "jobs" / "one").string(), (root / "jobs").string()}.path(name).has_value();
@@ -35,35 +35,35 @@ class Ground {
 }  // namespace
 
 TEST_CASE("a fence lets through what lies inside it, whether it is there or not") {
-  const Ground ground;
+  const Folders folders;
   for (const char* name : {"lots.gpkg", "./lots.gpkg", "../top.gpkg", "../one/lots.gpkg", "absent.gpkg", "."}) {
     INFO(name);
-    CHECK(ground.opens(name));
+    CHECK(folders.opens(name));
   }
-  CHECK(ground.opens((ground.root / "jobs/top.gpkg").string()));
+  CHECK(folders.opens((folders.root / "jobs/top.gpkg").string()));
 }
 
 TEST_CASE("a fence holds back what lies outside it, by whatever way") {
-  const Ground ground;
-  fs::create_symlink(ground.root / "secret/lots.gpkg", ground.root / "jobs/one/link.gpkg");
-  fs::create_directory_symlink(ground.root / "secret", ground.root / "jobs/one/way");
+  const Folders folders;
+  fs::create_symlink(folders.root / "secret/lots.gpkg", folders.root / "jobs/one/link.gpkg");
+  fs::create_directory_symlink(folders.root / "secret", folders.root / "jobs/one/way");
   for (const char* name :
        {"../../secret/lots.gpkg", "/etc/passwd", "link.gpkg", "way/lots.gpkg", "way", "../..", "way/../lots.gpkg"}) {
     INFO(name);
-    CHECK_FALSE(ground.opens(name));
+    CHECK_FALSE(folders.opens(name));
   }
-  CHECK_FALSE(ground.opens(std::string("lots.gpkg\0.gpkg", 15)));
+  CHECK_FALSE(folders.opens(std::string("lots.gpkg\0.gpkg", 15)));
   // A folder whose name only begins like the fence's.
-  fs::create_directories(ground.root / "jobs-too");
-  CHECK_FALSE(ground.opens("../../jobs-too/x.gpkg"));
+  fs::create_directories(folders.root / "jobs-too");
+  CHECK_FALSE(folders.opens("../../jobs-too/x.gpkg"));
 }
 
 TEST_CASE("a file is held back when a part that is read with it is a link out of the fence") {
-  const Ground ground;
-  CHECK(ground.opens("../parts.shp"));
-  fs::create_symlink(ground.root / "secret/parts.dbf", ground.root / "jobs/parts.dbf");
-  CHECK_FALSE(ground.opens("../parts.shp"));
-  CHECK(ground.opens("../top.gpkg"));
+  const Folders folders;
+  CHECK(folders.opens("../parts.shp"));
+  fs::create_symlink(folders.root / "secret/parts.dbf", folders.root / "jobs/parts.dbf");
+  CHECK_FALSE(folders.opens("../parts.shp"));
+  CHECK(folders.opens("../top.gpkg"));
 }
 
 TEST_CASE("without a fence any file may be named") {
