@@ -14,7 +14,7 @@ namespace swingtie {
 class MixtureTerm {
  public:
   /// Solves the model under the set's assumptions from a start.
-  MixtureTerm(const Model& model, std::vector<Atom> atoms, std::vector<Choice> choices, Assumptions assumptions,
+  MixtureTerm(const Model& model, std::vector<Atom> set, std::vector<Choice> settled, Assumptions taken,
               const Eigen::VectorXd& start, const SolverOptions& options);
   MixtureTerm(const MixtureTerm&) = delete;
   MixtureTerm& operator=(const MixtureTerm&) = delete;
