@@ -111,7 +111,7 @@ class Writer {
     all["crs"] = placed_.crs.empty() ? Json(nullptr) : Json(placed_.crs);
     all["metres_per_unit"] = unit_;
     all["metres_per_coordinate"] = coordinate_unit_;
-    all["ownership"] = {{"private_until", word(placed_.ownership.until)},
+    all["ownership"] = {{"private_until", spelled(placed_.ownership.until)},
                         {"source", placed_.ownership.source},
                         {"says", findings_.ownership.says}};
     all["rules"] = {{"name", findings_.rules.name},
@@ -171,7 +171,7 @@ class Writer {
              {"station", length(i.station.metres)},
              {"station95", interval(i.station95)},
              {"what", i.what},
-             {"act", word(i.act)}};
+             {"act", spelled(i.act)}};
     put_position(all, plan(i.position));
     all["region95"] = region(i.region95);
     all["ellipse95"] = ellipse(i.ellipse95);
@@ -186,7 +186,7 @@ class Writer {
 
   Json crossing(const Crossing& c) const {
     Json all{{"feature", feature(c.feature).id},
-             {"kind", word(feature(c.feature).kind)},
+             {"kind", spelled(feature(c.feature).kind)},
              {"line", line_id(c.line)},
              {"probability", probability(c.probability)},
              {"station", length(c.station.metres)},

@@ -79,7 +79,7 @@ class Tabulator {
       if (feature.shape == Shape::area) geometry = AreaShape{feature.areas};
       const double unit2 = metres_per_unit_ * metres_per_unit_;
       add("features", std::move(geometry), feature.label,
-          {text(feature.id), text(word(feature.kind)), text(feature.label), text(feature.material),
+          {text(feature.id), text(spelled(feature.kind)), text(feature.label), text(feature.material),
            length(feature.trunk), length(feature.spread), length(feature.width), length(feature.size),
            length(feature.depth),
            feature.shape == Shape::area ? TableValue{fixed(feature.area / unit2, length_decimals)} : TableValue{},
@@ -191,7 +191,7 @@ class Tabulator {
     const LogItem& log = placed_.runs.at(item.run).log.at(item.log);
     add("items", PointShape{plan(item.position)}, title_of(item),
         {text(run_id(item.run)), length(item.at.metres), text(line_id(item.line)), length(item.station.metres),
-         length(item.station95.low), length(item.station95.high), text(item.what), text(word(item.act)),
+         length(item.station95.low), length(item.station95.high), text(item.what), text(spelled(item.act)),
          length(item.depth), length(item.depth95.low), length(item.depth95.high),
          item.private_probability ? share(*item.private_probability) : TableValue{}, text(joined(item.says, " ")),
          text(log.photo), text(basis), length(item.ellipse95.semi_major), length(half(item.depth95))});
@@ -200,7 +200,7 @@ class Tabulator {
     for (const auto& ring : item.region95) region.parts.push_back({ring, {}});
     add("item_regions", std::move(region), fmt::format("95 %: {}", title_of(item)),
         {text(run_id(item.run)), length(item.at.metres), text(line_id(item.line)), text(item.what),
-         text(word(item.act)), share(0.95), text(basis), length(item.ellipse95.semi_major)});
+         text(spelled(item.act)), share(0.95), text(basis), length(item.ellipse95.semi_major)});
   }
 
   void fill_dig(const DigFinding& dig) {
@@ -284,7 +284,7 @@ class Tabulator {
   void fill_locate(const LocateFinding& finding) {
     const Locate& locate = placed_.runs.at(finding.run).locates.at(finding.locate);
     add("locates", PointShape{finding.read}, fmt::format("locate at {}", shown(locate.at.metres)),
-        {text(run_id(finding.run)), length(locate.at.metres), text(word(locate.by)), length(finding.depth_read),
+        {text(run_id(finding.run)), length(locate.at.metres), text(spelled(locate.by)), length(finding.depth_read),
          length(finding.along), length(finding.across), length(finding.depth_residual),
          share(finding.wrong_probability), text(locate.marked), text(locate.note), text("located"),
          length(finding.ellipse95.semi_major)});
@@ -293,7 +293,7 @@ class Tabulator {
   void fill_crossing(const Crossing& crossing) {
     const Feature& feature = placed_.features.at(crossing.feature);
     add("crossings", PointShape{plan(crossing.position)}, fmt::format("crossing of {}", feature.label),
-        {text(feature.id), text(word(feature.kind)), text(line_id(crossing.line)), share(crossing.probability),
+        {text(feature.id), text(spelled(feature.kind)), text(line_id(crossing.line)), share(crossing.probability),
          length(crossing.station.metres), length(crossing.station95.low), length(crossing.station95.high),
          length(crossing.depth), length(crossing.depth95.low), length(crossing.depth95.high),
          text(knowledge_near(crossing.line, crossing.station)), length(crossing.ellipse95.semi_major),

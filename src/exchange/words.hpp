@@ -10,12 +10,8 @@
 
 namespace swingtie {
 
-/// The words that outputs have for the terms of the job: the same ones the job file is written in.
-std::string_view word(FeatureKind kind);
-std::string_view word(Act act);
-std::string_view word(LocateMethod method);
+/// The words of the data files for what the answer says of itself; the job's own terms are `spelled`.
 std::string_view word(Knowledge knowledge);
 std::string_view word(Verdict::Kind kind);
-std::string_view word(PrivateUntil until);
 
 }  // namespace swingtie

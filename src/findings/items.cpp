@@ -44,20 +44,6 @@ PointMixture condensed(const PointMixture& mixture) {
   return out;
 }
 
-Hand opposite(Hand hand) {
-  switch (hand) {
-    case Hand::left:
-      return Hand::right;
-    case Hand::right:
-      return Hand::left;
-    case Hand::up:
-      return Hand::down;
-    case Hand::down:
-      break;
-  }
-  return Hand::up;
-}
-
 /// The entry in words, a bend with the hand that the readings give it where they contradict the one written.
 std::string described(const Posterior& posterior, std::size_t run, LogItem item, bool first, LengthUnit unit) {
   const bool wrong =
@@ -67,7 +53,7 @@ std::string described(const Posterior& posterior, std::size_t run, LogItem item,
                e.probability > 0.5;
       });
   if (!wrong) return words_of(item, first, unit);
-  const std::string written = hand_name(*item.bend->hand);
+  const std::string written = std::string(spelled(*item.bend->hand));
   item.bend->hand = opposite(*item.bend->hand);
   return words_of(item, first, unit) + " (written as " + written + ")";
 }

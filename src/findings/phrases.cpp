@@ -11,19 +11,12 @@
 
 namespace swingtie {
 
-std::string hand_name(Hand hand) {
-  static constexpr std::array names{"left", "right", "up", "down"};
-  return names[static_cast<std::size_t>(hand)];
-}
-
 std::string words_of(const LogItem& item, bool first, LengthUnit unit) {
   std::vector<std::string> parts;
   if (!item.what.empty()) parts.push_back(item.what);
   if (item.bend) {
     std::string bend = "bend";
-    if (item.bend->hand) {
-      bend += " " + hand_name(*item.bend->hand);
-    }
+    if (item.bend->hand) bend += fmt::format(" {}", spelled(*item.bend->hand));
     if (item.bend->angle) bend += fmt::format(" {:.3g}°", *item.bend->angle / degree);
     parts.push_back(bend);
   }
@@ -42,52 +35,21 @@ std::string words_of(const LogItem& item, bool first, LengthUnit unit) {
 
 std::string kind_name(FeatureKind kind) {
   switch (kind) {
-    case FeatureKind::lot:
-      return "lot";
-    case FeatureKind::house:
-      return "house";
-    case FeatureKind::curb:
-      return "curb";
     case FeatureKind::right_of_way:
       return "right-of-way line";
     case FeatureKind::centerline:
       return "street centerline";
-    case FeatureKind::driveway:
-      return "driveway";
-    case FeatureKind::walk:
-      return "walk";
-    case FeatureKind::fence:
-      return "fence";
-    case FeatureKind::wall:
-      return "wall";
-    case FeatureKind::tree:
-      return "tree";
-    case FeatureKind::rock:
-      return "rock";
-    case FeatureKind::hydrant:
-      return "hydrant";
-    case FeatureKind::pole:
-      return "pole";
-    case FeatureKind::meter:
-      return "meter";
-    case FeatureKind::valve:
-      return "valve";
-    case FeatureKind::manhole:
-      return "manhole";
     case FeatureKind::main:
       return "city main";
     case FeatureKind::water:
-      return "water line";
     case FeatureKind::gas:
-      return "gas line";
     case FeatureKind::electric:
-      return "electric line";
+      return fmt::format("{} line", spelled(kind));
     case FeatureKind::comms:
       return "communication line";
-    case FeatureKind::mark:
-      return "mark";
+    default:
+      return std::string(spelled(kind));
   }
-  return "";
 }
 
 std::string name_of(const Feature& feature) {

@@ -14,10 +14,7 @@ namespace swingtie {
 /// `6 in clay begins`.
 std::string words_of(const LogItem& item, bool first, LengthUnit unit);
 
-std::string hand_name(Hand hand);  ///< `left`
-
-std::string kind_name(
-    FeatureKind kind);  ///< as the job file spells it, hyphens as blanks: `water line`, `right-of-way`
+std::string kind_name(FeatureKind kind);  ///< as people say it: `water line`, `right-of-way line`
 
 /// A feature for print: its label, and its kind where the label does not say it: `linden (tree)`.
 std::string name_of(const Feature& feature);

@@ -14,33 +14,21 @@ namespace {
 enum class Allowed { point, line, area, line_or_area, any };
 
 struct KindRow {
-  std::string_view name;
   FeatureKind kind;
   Allowed allowed;
 };
 constexpr std::array<KindRow, 22> kinds{{
-    {"lot", FeatureKind::lot, Allowed::area},
-    {"house", FeatureKind::house, Allowed::area},
-    {"curb", FeatureKind::curb, Allowed::line},
-    {"right-of-way", FeatureKind::right_of_way, Allowed::line_or_area},
-    {"centerline", FeatureKind::centerline, Allowed::line},
-    {"driveway", FeatureKind::driveway, Allowed::line_or_area},
-    {"walk", FeatureKind::walk, Allowed::line_or_area},
-    {"fence", FeatureKind::fence, Allowed::line_or_area},
-    {"wall", FeatureKind::wall, Allowed::line_or_area},
-    {"tree", FeatureKind::tree, Allowed::point},
-    {"rock", FeatureKind::rock, Allowed::any},
-    {"hydrant", FeatureKind::hydrant, Allowed::point},
-    {"pole", FeatureKind::pole, Allowed::point},
-    {"meter", FeatureKind::meter, Allowed::point},
-    {"valve", FeatureKind::valve, Allowed::point},
-    {"manhole", FeatureKind::manhole, Allowed::point},
-    {"main", FeatureKind::main, Allowed::line},
-    {"water", FeatureKind::water, Allowed::line},
-    {"gas", FeatureKind::gas, Allowed::line},
-    {"electric", FeatureKind::electric, Allowed::line},
-    {"comms", FeatureKind::comms, Allowed::line},
-    {"mark", FeatureKind::mark, Allowed::any},
+    {FeatureKind::lot, Allowed::area},          {FeatureKind::house, Allowed::area},
+    {FeatureKind::curb, Allowed::line},         {FeatureKind::right_of_way, Allowed::line_or_area},
+    {FeatureKind::centerline, Allowed::line},   {FeatureKind::driveway, Allowed::line_or_area},
+    {FeatureKind::walk, Allowed::line_or_area}, {FeatureKind::fence, Allowed::line_or_area},
+    {FeatureKind::wall, Allowed::line_or_area}, {FeatureKind::tree, Allowed::point},
+    {FeatureKind::rock, Allowed::any},          {FeatureKind::hydrant, Allowed::point},
+    {FeatureKind::pole, Allowed::point},        {FeatureKind::meter, Allowed::point},
+    {FeatureKind::valve, Allowed::point},       {FeatureKind::manhole, Allowed::point},
+    {FeatureKind::main, Allowed::line},         {FeatureKind::water, Allowed::line},
+    {FeatureKind::gas, Allowed::line},          {FeatureKind::electric, Allowed::line},
+    {FeatureKind::comms, Allowed::line},        {FeatureKind::mark, Allowed::any},
 }};
 
 Form<FeatureKind> kind_form() {
@@ -48,7 +36,7 @@ Form<FeatureKind> kind_form() {
   shape->kind = Shape::Kind::words;
   shape->name = "kind";
   shape->doc = "What a feature is.";
-  for (const KindRow& row : kinds) shape->words.emplace_back(row.name);
+  for (const KindRow& row : kinds) shape->words.emplace_back(spelled(row.kind));
   return {[names = shape->words](Reader& reader, const YamlNode& node) -> std::optional<FeatureKind> {
             const auto which = detail::which_word(reader, node, names, names.size());
             if (!which) return std::nullopt;
@@ -246,7 +234,7 @@ void check_feature(Reader& reader, const YamlNode& node, const FeatureEntry& fea
       std::find_if(kinds.begin(), kinds.end(), [&](const KindRow& row) { return row.kind == feature.kind.value; });
   if (feature.kind.at.line == 0 || kind == kinds.end()) return;
   if (!allows(kind->allowed, feature)) {
-    reader.error(key_place(*given), fmt::format("a {} cannot be given by `{}`", kind->name, *given),
+    reader.error(key_place(*given), fmt::format("a {} cannot be given by `{}`", spelled(kind->kind), *given),
                  std::string(geometry_keys(kind->allowed)));
   }
   if (feature.kind.value != FeatureKind::tree) {

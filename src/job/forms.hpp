@@ -64,8 +64,16 @@ struct Meant {
 
 /// Reads one of a few words. `also` are further spellings that are read and not advertised.
 template <class T>
-Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
-              std::initializer_list<std::pair<std::string_view, T>> also = {}, std::vector<Meant> meant = {});
+Form<T> words(std::vector<std::pair<std::string_view, T>> known,
+              std::vector<std::pair<std::string_view, T>> also = {}, std::vector<Meant> meant = {});
+
+/// Reads one of some terms by their spelling in `terms.hpp`.
+template <class T>
+Form<T> terms(std::initializer_list<T> known) {
+  std::vector<std::pair<std::string_view, T>> spellings;
+  for (const T term : known) spellings.emplace_back(spelled(term), term);
+  return words<T>(std::move(spellings));
+}
 
 namespace detail {
 /// Index into `known` of the word a scalar holds, or nothing after reporting.
@@ -74,8 +82,8 @@ std::optional<std::size_t> which_word(Reader& reader, const YamlNode& node, cons
 }  // namespace detail
 
 template <class T>
-Form<T> words(std::initializer_list<std::pair<std::string_view, T>> known,
-              std::initializer_list<std::pair<std::string_view, T>> also, std::vector<Meant> meant) {
+Form<T> words(std::vector<std::pair<std::string_view, T>> known, std::vector<std::pair<std::string_view, T>> also,
+              std::vector<Meant> meant) {
   auto shape = std::make_shared<Shape>();
   shape->kind = Shape::Kind::words;
   std::vector<std::string> names;

@@ -39,11 +39,11 @@ Form<PipeNote> pipe() {
 }
 
 Form<Act> act() {
-  return words<Act>({{"dig", Act::dig}, {"watch", Act::watch}, {"none", Act::none}});
+  return terms({Act::dig, Act::watch, Act::none});
 }
 
 Form<Hand> wye_hand() {
-  return words<Hand>({{"left", Hand::left}, {"right", Hand::right}, {"up", Hand::up}, {"down", Hand::down}});
+  return terms({Hand::left, Hand::right, Hand::up, Hand::down});
 }
 
 Fields<LogEntry> log_fields() {
@@ -112,9 +112,7 @@ Fields<LocateEntry> locate_fields() {
        key("within", &L::within, length({1e-6, 1e4}),
            "Radius that holds the camera with 95 %, receiver included. States it instead of what follows from the "
            "position, the depth and the method."),
-       key("by", &L::by,
-           words<LocateMethod>(
-               {{"peak", LocateMethod::peak}, {"nulls", LocateMethod::nulls}, {"line", LocateMethod::line}}),
+       key("by", &L::by, terms({LocateMethod::peak, LocateMethod::nulls, LocateMethod::line}),
            "How it was taken: strongest signal, midway between the two nulls, or on the line only. Peak if left "
            "out."),
        key("depth", &L::depth, depth(), "Depth read here: a length, or readings by how they were taken."),

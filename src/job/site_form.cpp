@@ -77,14 +77,8 @@ struct GroundMap {
 
 /// `right-of-way`, `lot-line`, `curb`, `main`, `clean-out ID`, `station 42`
 Form<OwnershipRule> private_until() {
-  struct Word {
-    std::string_view name;
-    PrivateUntil until;
-  };
-  static constexpr std::array<Word, 4> plain{{{"right-of-way", PrivateUntil::right_of_way},
-                                              {"lot-line", PrivateUntil::lot_line},
-                                              {"curb", PrivateUntil::curb},
-                                              {"main", PrivateUntil::main}}};
+  static constexpr std::array plain{PrivateUntil::right_of_way, PrivateUntil::lot_line, PrivateUntil::curb,
+                                    PrivateUntil::main};
   constexpr std::string_view expected = "one of: right-of-way, lot-line, curb, main, clean-out ID, station 42";
   return {[expected](Reader& reader, const YamlNode& node) -> std::optional<OwnershipRule> {
             const auto written = scalar_text(reader, node, expected);
@@ -122,9 +116,9 @@ Form<OwnershipRule> private_until() {
               }
               return rule;
             }
-            for (const Word& word : plain) {
-              if (word.name != *written) continue;
-              rule.until = word.until;
+            for (const PrivateUntil until : plain) {
+              if (spelled(until) != *written) continue;
+              rule.until = until;
               return rule;
             }
             const auto near =

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <string_view>
+
 namespace swingtie {
 
 /// What a feature of the lot is. The job file spells these with hyphens (`right-of-way`).
@@ -59,5 +61,16 @@ enum class Soil { rock, a, b, c };
 
 /// Up to where the line is privately owned.
 enum class PrivateUntil { unsaid, right_of_way, lot_line, curb, main, clean_out, station };
+
+/// The hand that is meant where the one written is wrong: left for right, down for up.
+Hand opposite(Hand hand);
+
+/// A term as the job file spells it: `right-of-way`, `clean-out`. The reader knows these words, the data files write
+/// them. `PrivateUntil::unsaid` is `unsaid`, which no job file says.
+std::string_view spelled(FeatureKind kind);
+std::string_view spelled(Act act);
+std::string_view spelled(LocateMethod method);
+std::string_view spelled(Hand hand);
+std::string_view spelled(PrivateUntil until);
 
 }  // namespace swingtie

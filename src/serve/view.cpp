@@ -46,7 +46,7 @@ std::string_view shape_name(Shape shape) {
 json feature_view(const Feature& feature, const Writer& to) {
   json out = {{"id", feature.id},
               {"label", feature.label},
-              {"kind", word(feature.kind)},
+              {"kind", spelled(feature.kind)},
               {"shape", shape_name(feature.shape)}};
   json parts = json::array();
   if (feature.shape == Shape::point) parts.push_back(to.point(feature.point));

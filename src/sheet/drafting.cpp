@@ -221,53 +221,9 @@ std::string counter_text(const Drafting& d, CounterReading at) {
 }
 
 std::string kind_words(FeatureKind kind) {
-  switch (kind) {
-    case FeatureKind::lot:
-      return "lot";
-    case FeatureKind::house:
-      return "house";
-    case FeatureKind::curb:
-      return "curb";
-    case FeatureKind::right_of_way:
-      return "right-of-way";
-    case FeatureKind::centerline:
-      return "centerline";
-    case FeatureKind::driveway:
-      return "driveway";
-    case FeatureKind::walk:
-      return "walk";
-    case FeatureKind::fence:
-      return "fence";
-    case FeatureKind::wall:
-      return "wall";
-    case FeatureKind::tree:
-      return "tree";
-    case FeatureKind::rock:
-      return "rock";
-    case FeatureKind::hydrant:
-      return "hydrant";
-    case FeatureKind::pole:
-      return "pole";
-    case FeatureKind::meter:
-      return "meter";
-    case FeatureKind::valve:
-      return "valve";
-    case FeatureKind::manhole:
-      return "manhole";
-    case FeatureKind::main:
-      return "city main";
-    case FeatureKind::water:
-      return "water";
-    case FeatureKind::gas:
-      return "gas";
-    case FeatureKind::electric:
-      return "electric";
-    case FeatureKind::comms:
-      return "communication";
-    case FeatureKind::mark:
-      return "mark";
-  }
-  return "mark";
+  if (kind == FeatureKind::main) return "city main";
+  if (kind == FeatureKind::comms) return "communication";
+  return std::string(spelled(kind));
 }
 
 std::string feature_name(const Placed& placed, std::size_t feature) {

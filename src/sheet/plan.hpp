@@ -75,6 +75,5 @@ std::vector<Mark> crossing_symbol(const Drafting& d, PaperPoint at, double angle
 std::vector<Mark> fixture_symbol(const Drafting& d, PaperPoint at, FeatureKind kind);
 /// Letter that stands in a utility's line: W, G, E, C, S.
 std::string utility_letter(FeatureKind kind);
-std::string utility_look(FeatureKind kind);
 
 }  // namespace swingtie

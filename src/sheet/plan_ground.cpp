@@ -168,21 +168,6 @@ std::string utility_letter(FeatureKind kind) {
   }
 }
 
-std::string utility_look(FeatureKind kind) {
-  switch (kind) {
-    case FeatureKind::water:
-      return "water";
-    case FeatureKind::gas:
-      return "gas";
-    case FeatureKind::electric:
-      return "electric";
-    case FeatureKind::comms:
-      return "comms";
-    default:
-      return "main";
-  }
-}
-
 void draw_ground(PlanScene& scene) {
   const Drafting& d = scene.d;
   const PlanView& view = scene.view;
@@ -356,7 +341,7 @@ void draw_utilities(PlanScene& scene) {
     const bool utility = f.kind == FeatureKind::water || f.kind == FeatureKind::gas ||
                          f.kind == FeatureKind::electric || f.kind == FeatureKind::comms;
     if ((!utility && f.kind != FeatureKind::main) || f.shape != Shape::line) continue;
-    const std::string look = utility_look(f.kind);
+    const std::string look(spelled(f.kind));
     const std::string name = feature_name(d.placed, i);
     const std::string letter = utility_letter(f.kind);
     std::vector<Mark> zone, marks;

@@ -241,11 +241,12 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     if (!contains(inset(view.box, radius), p)) continue;
     Path ring;
     ring.add_circle(p, radius);
-    Look look = d.look(utility_look(f.kind));
+    const std::string kind(spelled(f.kind));
+    Look look = d.look(kind);
     look.dash.clear();
     look.fill = d.look("knock-out").fill;
     look.width = 0.3;
-    out.add("profile", "profile-" + name_of(f.id), utility_look(f.kind),
+    out.add("profile", "profile-" + name_of(f.id), kind,
             feature_name(d.placed, s.feature) + " crosses here, depth as given", Role::symbol,
             {drawn(std::move(ring), look)});
     obstacles.add_box({p, radius + 0.2, radius + 0.2, 0}, Obstacles::never);

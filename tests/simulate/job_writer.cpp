@@ -36,43 +36,8 @@ double within(const PlanCovariance& covariance) {
   return std::sqrt(-2 * std::log(0.05) * covariance(0, 0));
 }
 
-std::string kind_of(FeatureKind kind) {
-  switch (kind) {
-    case FeatureKind::house:
-      return "house";
-    case FeatureKind::curb:
-      return "curb";
-    case FeatureKind::right_of_way:
-      return "right-of-way";
-    case FeatureKind::main:
-      return "main";
-    case FeatureKind::tree:
-      return "tree";
-    case FeatureKind::hydrant:
-      return "hydrant";
-    case FeatureKind::pole:
-      return "pole";
-    default:
-      return "mark";
-  }
-}
-
-std::string word(Hand hand) {
-  switch (hand) {
-    case Hand::left:
-      return "left";
-    case Hand::right:
-      return "right";
-    case Hand::up:
-      return "up";
-    case Hand::down:
-      break;
-  }
-  return "down";
-}
-
 std::string feature_line(const Feature& feature) {
-  std::string text = fmt::format("  - {{id: {}, kind: {}", feature.id, kind_of(feature.kind));
+  std::string text = fmt::format("  - {{id: {}, kind: {}", feature.id, spelled(feature.kind));
   if (feature.shape == Shape::point) text += ", at: " + point(feature.point);
   if (feature.shape == Shape::line) text += ", line: " + points(feature.lines.front());
   if (feature.shape == Shape::area) {
@@ -90,10 +55,10 @@ std::string log_line(const LogItem& item, const Placed& notes) {
   std::string text = "      - {at: " + feet(item.at.metres);
   if (item.pipe) text += ", pipe: " + item.pipe->words;
   if (item.bend) {
-    text += ", bend: " + word(*item.bend->hand);
+    text += fmt::format(", bend: {}", spelled(*item.bend->hand));
     if (item.bend->angle) text += fmt::format(" {:g}", *item.bend->angle / degree);
   }
-  if (item.wye) text += ", wye: " + word(*item.wye);
+  if (item.wye) text += fmt::format(", wye: {}", spelled(*item.wye));
   if (item.branch) text += ", line: " + notes.lines[*item.branch].id;
   if (!item.what.empty()) text += ", see: " + item.what;
   if (item.act != Act::none) text += item.act == Act::dig ? ", act: dig" : ", act: watch";

@@ -16,20 +16,6 @@ namespace {
 
 constexpr double ft = metres_per_foot;
 
-Hand opposite(Hand hand) {
-  switch (hand) {
-    case Hand::left:
-      return Hand::right;
-    case Hand::right:
-      return Hand::left;
-    case Hand::up:
-      return Hand::down;
-    case Hand::down:
-      break;
-  }
-  return Hand::up;
-}
-
 bool level(Hand hand) {
   return hand == Hand::left || hand == Hand::right;
 }
