@@ -19,26 +19,6 @@ std::string_view type_word(FieldType type) {
   return "text";
 }
 
-std::string_view unit_words(FieldUnit unit) {
-  switch (unit) {
-    case FieldUnit::site:
-      return "`units`";
-    case FieldUnit::square:
-      return "`units` squared";
-    case FieldUnit::cubic:
-      return "`units` cubed";
-    case FieldUnit::degree:
-      return "degrees";
-    case FieldUnit::probability:
-      return "0 to 1";
-    case FieldUnit::millimetre:
-      return "mm";
-    case FieldUnit::none:
-      break;
-  }
-  return "";
-}
-
 std::string_view geometry_word(TableGeometryKind kind) {
   switch (kind) {
     case TableGeometryKind::point:

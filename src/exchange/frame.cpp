@@ -69,7 +69,7 @@ std::vector<Table> tables_in(const Frame& frame, std::span<const JobFindings> jo
   std::vector<Table> all;
   for (const TableSchema& schema : table_schemas()) all.push_back({&schema, {}});
   for (const JobFindings& job : jobs) {
-    std::vector<Table> tables = tabulate(job);
+    std::vector<Table> tables = tabulate(job, frame.kind);
     for (std::size_t i = 0; i < tables.size(); ++i)
       for (TableRow& row : tables[i].rows) {
         std::visit(Mover{frame, *job.placed}, row.geometry);

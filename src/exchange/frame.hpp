@@ -10,10 +10,8 @@ namespace swingtie {
 
 /// Which coordinates a file of several jobs is in.
 struct Frame {
-  enum class Kind {
-    grid,     ///< the jobs' common grid, in its own unit
-    lon_lat,  ///< WGS 84, degrees, e is the longitude
-  } kind = Kind::grid;
+  using Kind = CoordinateKind;
+  Kind kind = Kind::grid;
   std::string crs;  ///< OGC WKT of the grid; `EPSG:4326` for lon_lat; empty: a local grid
 };
 

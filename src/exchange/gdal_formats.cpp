@@ -4,6 +4,8 @@
 #include <cmath>
 #include <initializer_list>
 
+#include <fmt/format.h>
+
 #include "exchange/formats.hpp"
 #include "exchange/frame.hpp"
 #include "exchange/gdal/task.hpp"
@@ -20,6 +22,13 @@ LengthUnit coordinate_unit(const Placed& placed) {
   return LengthUnit::metre;
 }
 
+std::string coordinates_in_words(const Frame& frame, const Placed& placed) {
+  if (frame.kind == Frame::Kind::lon_lat) return "Coordinates: longitude and latitude, WGS 84.";
+  const std::string_view unit = unit_word(coordinate_unit(placed));
+  if (placed.crs.empty()) return fmt::format("Coordinates: a grid of the job's own, {}.", unit);
+  return fmt::format("Coordinates: {}, {}.", placed.crs, unit);
+}
+
 GdalTask task_for(GdalTask::Container container, const Frame& frame, std::span<const JobFindings> jobs) {
   GdalTask task;
   task.container = container;
@@ -28,7 +37,8 @@ GdalTask task_for(GdalTask::Container container, const Frame& frame, std::span<c
   task.unit = coordinate_unit(*jobs.front().placed);
   for (const JobFindings& job : jobs) task.date = std::max(task.date, job.placed->inspected);
   task.title = jobs.size() == 1 ? jobs.front().placed->site_name : std::string("House sewers");
-  task.cautions = jobs.front().findings->cautions;
+  task.coordinates = coordinates_in_words(frame, *jobs.front().placed);
+  task.cautions = cautions_of(jobs);
   return task;
 }
 
@@ -86,8 +96,7 @@ std::size_t append_to_database(const std::string& connection, const std::string&
   task.schema = schema;
   task.tables = tables_in(lon_lat_frame(jobs, "the database"), jobs);
   for (const JobFindings& job : jobs) task.jobs.push_back(job.name);
-  for (const std::string& caution : jobs.front().findings->cautions)
-    task.cautions += (task.cautions.empty() ? "" : " ") + caution;
+  task.cautions = fmt::format("{}", fmt::join(cautions_of(jobs), " "));
   return open_module<GdalWriter>().append(task);
 }
 

@@ -122,7 +122,7 @@ std::string write_geojson(std::span<const JobFindings> jobs) {
   lon_lat_frame(jobs, "GeoJSON");
   for (const JobFindings& job : jobs) {
     const Geometry geometry(*job.placed->georeference, bounds);
-    for (const Table& table : tabulate(job))
+    for (const Table& table : tabulate(job, CoordinateKind::lon_lat))
       for (const TableRow& row : table.rows)
         features.push_back(fmt::format(R"({{"type":"Feature","geometry":{},"properties":{}}})",
                                        std::visit(geometry, row.geometry), properties(*table.schema, row)));
@@ -131,8 +131,10 @@ std::string write_geojson(std::span<const JobFindings> jobs) {
   if (!features.empty())
     bbox = fmt::format(R"("bbox":[{},{},{},{}],)", degrees(bounds.west), degrees(bounds.south), degrees(bounds.east),
                        degrees(bounds.north));
-  return fmt::format("{{\"type\":\"FeatureCollection\",{}\"features\":[\n{}\n]}}\n", bbox,
-                     fmt::join(features, ",\n"));
+  // Members of our own, which the standard allows (section 6.1).
+  Json cautions = cautions_of(jobs);
+  return fmt::format("{{\"type\":\"FeatureCollection\",\"cautions\":{},{}\"features\":[\n{}\n]}}\n",
+                     cautions.dump(-1, ' ', false, Json::error_handler_t::replace), bbox, fmt::join(features, ",\n"));
 }
 
 }  // namespace swingtie

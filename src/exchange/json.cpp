@@ -111,6 +111,8 @@ class Writer {
     all["crs"] = placed_.crs.empty() ? Json(nullptr) : Json(placed_.crs);
     all["metres_per_unit"] = unit_;
     all["metres_per_coordinate"] = coordinate_unit_;
+    // Every region and ellipse is against the drawing; this is how the drawing may lie on its grid.
+    all["grid95"] = ellipse(error_ellipse(placed_.frame_shift, 0.95));
     all["ownership"] = {{"private_until", spelled(placed_.ownership.until)},
                         {"source", placed_.ownership.source},
                         {"says", findings_.ownership.says}};

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -85,15 +86,51 @@ struct JobFindings {
   std::string name;  ///< of the job, unique among the jobs written together: its file's stem
 };
 
+/// Which coordinates a file holds, and so what its horizontal accuracies have to cover.
+enum class CoordinateKind {
+  grid,     ///< a grid, in its own unit
+  lon_lat,  ///< WGS 84, degrees, e is the longitude: the way from the grid to there counts as well
+};
+
 /// The tables of a job, geometry in metres of its own site grid. As many as there are
 /// schemas, in their order, empty ones included.
-std::vector<Table> tabulate(const JobFindings& job);
+/// @param kind  of the coordinates that the geometry will be turned into
+std::vector<Table> tabulate(const JobFindings& job, CoordinateKind kind);
+
+/// What a coordinate of this kind is worth: half the long axis of its 95 % ellipse, metres.
+/// @param ellipse95  of the place, against the drawing
+double coordinate_accuracy95(const Placed& placed, CoordinateKind kind, PlanPoint at, const ErrorEllipse& ellipse95);
 
 /// Unit word of a job as the `units` column and the JSON have it: `ft`, `us-ft`, `m`.
 std::string_view unit_word(LengthUnit unit);
 
 /// Metres per unit of the coordinates a person writes in the job: the CRS's own unit, else the site's.
 double metres_per_coordinate(const Placed& placed);
+
+/// What a reader of any file must know first: that nothing in it is a survey and where its accuracy stands; then the
+/// cautions of all the findings, each once.
+std::vector<std::string> cautions_of(std::span<const JobFindings> jobs);
+
+/// What a column is measured in, in words; empty for none.
+inline std::string_view unit_words(FieldUnit unit) {
+  switch (unit) {
+    case FieldUnit::site:
+      return "`units`";
+    case FieldUnit::square:
+      return "`units` squared";
+    case FieldUnit::cubic:
+      return "`units` cubed";
+    case FieldUnit::degree:
+      return "degrees";
+    case FieldUnit::probability:
+      return "0 to 1";
+    case FieldUnit::millimetre:
+      return "mm";
+    case FieldUnit::none:
+      break;
+  }
+  return "";
+}
 
 /// `value` rounded to so many decimals, never -0; the way every number of the outputs is fixed.
 double fixed(double value, int decimals);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 
 #include "exchange/table.hpp"
 #include "exchange/words.hpp"
@@ -30,11 +31,18 @@ std::string joined(const std::vector<std::string>& parts, std::string_view betwe
   return all;
 }
 
+/// Some point of a feature: a lot is one place for the way to longitude and latitude.
+PlanPoint place_of(const Feature& feature) {
+  if (feature.shape == Shape::line) return feature.lines.front().front();
+  return feature.shape == Shape::area ? feature.areas.front().outer.front() : feature.point;
+}
+
 /// Fills the tables of one job, row by row in the order of the schema's fields.
 class Tabulator {
  public:
-  Tabulator(const JobFindings& job, std::vector<Table>& tables)
+  Tabulator(const JobFindings& job, CoordinateKind kind, std::vector<Table>& tables)
       : job_(job),
+        kind_(kind),
         placed_(*job.placed),
         findings_(*job.findings),
         tables_(tables),
@@ -61,6 +69,15 @@ class Tabulator {
   static TableValue text(std::string_view words) {
     return words.empty() ? TableValue{} : TableValue{std::string(words)};
   }
+  /// A place's `acc_h95`.
+  TableValue accuracy(PlanPoint at, const ErrorEllipse& ellipse95) const {
+    return length(coordinate_accuracy95(placed_, kind_, at, ellipse95));
+  }
+  /// The same of what has a covariance on the grid by its own right.
+  TableValue accuracy(PlanPoint at, const PlanCovariance& on_grid) const {
+    const bool grid = kind_ == CoordinateKind::grid;
+    return length(error_ellipse(grid ? on_grid : on_earth(placed_, at, on_grid), 0.95).semi_major);
+  }
   static double half(const Interval& interval) { return 0.5 * (interval.high - interval.low); }
 
   void add(std::string_view table_name, TableGeometry geometry, std::string title, std::vector<TableValue> values) {
@@ -83,27 +100,32 @@ class Tabulator {
            length(feature.trunk), length(feature.spread), length(feature.width), length(feature.size),
            length(feature.depth),
            feature.shape == Shape::area ? TableValue{fixed(feature.area / unit2, length_decimals)} : TableValue{},
-           text("stated"), length(error_ellipse(feature.covariance, 0.95).semi_major)});
+           text("stated"), accuracy(place_of(feature), feature.grid_covariance),
+           length(error_ellipse(feature.covariance, 0.95).semi_major)});
     }
   }
 
   void fill_line(const LineFinding& line) {
-    double worst = 0;
+    const StationFinding* worst = nullptr;
     bool located = true;
     for (const StationFinding& s : line.stations) {
-      worst = std::max(worst, s.ellipse95.semi_major);
+      if (!worst || s.ellipse95.semi_major > worst->ellipse95.semi_major) worst = &s;
       located = located && s.knowledge == Knowledge::located;
     }
+    if (!worst) return;
+    const TableValue worst_accuracy = accuracy(plan(worst->at), worst->ellipse95);
+    const TableValue worst_relative = length(worst->ellipse95.semi_major);
     for (const StationFinding& s : line.marks)
       add("stations", PointShape{plan(s.at)}, shown(s.station.metres),
           {text(line.id), length(s.station.metres), length(s.depth), length(s.depth95.low), length(s.depth95.high),
-           length(s.elevation), text(word(s.knowledge)), length(s.ellipse95.semi_major), length(half(s.depth95))});
+           length(s.elevation), text(word(s.knowledge)), accuracy(plan(s.at), s.ellipse95),
+           length(s.ellipse95.semi_major), length(half(s.depth95))});
     const TableValue basis = text(word(located ? Knowledge::located : Knowledge::inferred));
     if (!line.corridor95.empty()) {
       AreaShape corridor;
       for (const auto& ring : line.corridor95) corridor.parts.push_back({ring, {}});
       add("corridor", std::move(corridor), fmt::format("95 % corridor of {}", line.id),
-          {text(line.id), share(0.95), basis, length(worst)});
+          {text(line.id), share(0.95), basis, worst_accuracy, worst_relative});
     }
     for (const RouteAlternative& alternative : line.alternatives) {
       LineShape course;
@@ -112,7 +134,7 @@ class Tabulator {
       if (course.parts.back().size() < 2) continue;
       add("alternatives", std::move(course), fmt::format("{}: {:.0f} %", line.id, 100 * alternative.probability),
           {text(line.id), share(alternative.probability), text(joined(alternative.because, "; ")), basis,
-           length(worst)});
+           worst_accuracy, worst_relative});
     }
     fill_route(line);
   }
@@ -147,13 +169,14 @@ class Tabulator {
                        Knowledge knowledge) {
     LineShape course;
     course.parts.emplace_back();
-    double shallow = line.stations[first].depth, deep = shallow, worst = 0, worst_depth = 0;
+    double shallow = line.stations[first].depth, deep = shallow, worst_depth = 0;
+    const StationFinding* worst = &line.stations[first];
     for (std::size_t i = first; i <= last; ++i) {
       const StationFinding& s = line.stations[i];
       course.parts.back().push_back(plan(s.at));
       shallow = std::min(shallow, s.depth);
       deep = std::max(deep, s.depth);
-      worst = std::max(worst, s.ellipse95.semi_major);
+      if (s.ellipse95.semi_major > worst->ellipse95.semi_major) worst = &s;
       worst_depth = std::max(worst_depth, half(s.depth95));
     }
     const Station from = line.stations[first].station, to = line.stations[last].station;
@@ -162,7 +185,8 @@ class Tabulator {
         {text(line.id), length(from.metres), length(to.metres), length(to - from),
          pipe ? text(pipe->words) : TableValue{}, known_material ? text(material_name(pipe->material)) : TableValue{},
          pipe && pipe->size > 0 ? TableValue{fixed(pipe->size * 1000.0, 1)} : TableValue{}, length(shallow),
-         length(deep), text(word(knowledge)), length(worst), length(worst_depth)});
+         length(deep), text(word(knowledge)), accuracy(plan(worst->at), worst->ellipse95),
+         length(worst->ellipse95.semi_major), length(worst_depth)});
   }
 
   /// Pipe known well around an item, or reached by cable and bends only.
@@ -194,19 +218,22 @@ class Tabulator {
          length(item.station95.low), length(item.station95.high), text(item.what), text(spelled(item.act)),
          length(item.depth), length(item.depth95.low), length(item.depth95.high),
          item.private_probability ? share(*item.private_probability) : TableValue{}, text(joined(item.says, " ")),
-         text(log.photo), text(basis), length(item.ellipse95.semi_major), length(half(item.depth95))});
+         text(log.photo), text(basis), accuracy(plan(item.position), item.ellipse95),
+         length(item.ellipse95.semi_major), length(half(item.depth95))});
     if (item.region95.empty()) return;
     AreaShape region;
     for (const auto& ring : item.region95) region.parts.push_back({ring, {}});
     add("item_regions", std::move(region), fmt::format("95 %: {}", title_of(item)),
         {text(run_id(item.run)), length(item.at.metres), text(line_id(item.line)), text(item.what),
-         text(spelled(item.act)), share(0.95), text(basis), length(item.ellipse95.semi_major)});
+         text(spelled(item.act)), share(0.95), text(basis), accuracy(plan(item.position), item.ellipse95),
+         length(item.ellipse95.semi_major)});
   }
 
   void fill_dig(const DigFinding& dig) {
     const ItemFinding& item = findings_.items.at(dig.item);
     const TableValue basis = text(knowledge_near(item.line, item.station));
-    const TableValue accuracy = length(item.ellipse95.semi_major);
+    const TableValue absolute = accuracy(plan(item.position), item.ellipse95);
+    const TableValue relative = length(item.ellipse95.semi_major);
     std::vector<std::string> tapes;
     for (const SwingTie& tie : dig.ties.ties)
       tapes.push_back(
@@ -235,49 +262,53 @@ class Tabulator {
          text(joined(tapes, "; ")),
          text(dig.ties.offset_words),
          basis,
-         accuracy,
+         absolute,
+         relative,
          length(half(item.depth95))});
     for (const Footprint& footprint : dig.footprints) {
       AreaShape outline;
       outline.parts.push_back({footprint.outline, {}});
       const double unit3 = metres_per_unit_ * metres_per_unit_ * metres_per_unit_;
       add("dig_outlines", std::move(outline), fmt::format("hole: {}", footprint.sides),
-          {text(run_id(item.run)), length(item.at.metres), text(footprint.sides), length(footprint.length),
-           length(footprint.width), fixed(footprint.volume / unit3, length_decimals), length(footprint.spoil_setback),
-           basis, accuracy});
+          {text(run_id(item.run)), length(item.at.metres), text(footprint.sides), footprint.applies,
+           length(footprint.length), length(footprint.width), fixed(footprint.volume / unit3, length_decimals),
+           length(footprint.spoil_setback), basis, absolute, relative});
     }
-    fill_ties(dig.ties, item.ellipse95.semi_major);
+    fill_ties(dig.ties, item.ellipse95);
   }
 
-  /// @param radius95  how well the target itself is known; empty: what the target's own finding says
-  void fill_ties(const TieSet& set, std::optional<double> radius95) {
-    if (!radius95) radius95 = target_radius95(set.target);
+  /// @param ellipse95  how well the target itself is known; empty: what the target's own finding says
+  void fill_ties(const TieSet& set, std::optional<ErrorEllipse> ellipse95) {
+    if (!ellipse95) ellipse95 = target_ellipse95(set.target);
     for (const SwingTie& tie : set.ties) {
       LineShape tape;
       tape.parts.push_back({tie.fixed, set.target});
       add("ties", std::move(tape), format_length(tie.distance, placed_.unit, LengthStyle::tape),
           {text(set.of), text(tie.from), text(tie.says), length(tie.distance), length(tie.distance95.low),
-           length(tie.distance95.high), tie.check, length(set.finder_radius95), text("inferred"), length(*radius95)});
+           length(tie.distance95.high), tie.check, length(set.finder_radius95), text("inferred"),
+           accuracy(set.target, *ellipse95), length(ellipse95->semi_major)});
     }
   }
 
   /// Accuracy of the crossing or clean-out that lies at a tie set's target.
-  double target_radius95(PlanPoint target) const {
-    double nearest = 1e300, radius = 0;
-    const auto offer = [&](PlanPoint at, double radius95) {
+  ErrorEllipse target_ellipse95(PlanPoint target) const {
+    double nearest = std::numeric_limits<double>::infinity();
+    ErrorEllipse ellipse;
+    const auto offer = [&](PlanPoint at, const ErrorEllipse& ellipse95) {
       if (const double off = swingtie::distance(at, target); off < nearest) {
         nearest = off;
-        radius = radius95;
+        ellipse = ellipse95;
       }
     };
-    for (const Crossing& c : findings_.crossings) offer(plan(c.position), c.ellipse95.semi_major);
-    for (const Run& run : placed_.runs) offer(run.access.at, error_ellipse(run.access.covariance, 0.95).semi_major);
-    return radius;
+    for (const Crossing& c : findings_.crossings) offer(plan(c.position), c.ellipse95);
+    for (const Run& run : placed_.runs) offer(run.access.at, error_ellipse(run.access.covariance, 0.95));
+    return ellipse;
   }
 
   void fill_access(const Run& run) {
     add("access", PointShape{run.access.at}, run.access_what,
         {text(run.id), text(line_id(run.line)), text(run.access_what), length(run.drop), text("stated"),
+         accuracy(run.access.at, run.access.grid_covariance),
          length(error_ellipse(run.access.covariance, 0.95).semi_major)});
   }
 
@@ -287,7 +318,7 @@ class Tabulator {
         {text(run_id(finding.run)), length(locate.at.metres), text(spelled(locate.by)), length(finding.depth_read),
          length(finding.along), length(finding.across), length(finding.depth_residual),
          share(finding.wrong_probability), text(locate.marked), text(locate.note), text("located"),
-         length(finding.ellipse95.semi_major)});
+         accuracy(finding.read, finding.ellipse95), length(finding.ellipse95.semi_major)});
   }
 
   void fill_crossing(const Crossing& crossing) {
@@ -296,11 +327,12 @@ class Tabulator {
         {text(feature.id), text(spelled(feature.kind)), text(line_id(crossing.line)), share(crossing.probability),
          length(crossing.station.metres), length(crossing.station95.low), length(crossing.station95.high),
          length(crossing.depth), length(crossing.depth95.low), length(crossing.depth95.high),
-         text(knowledge_near(crossing.line, crossing.station)), length(crossing.ellipse95.semi_major),
-         length(half(crossing.depth95))});
+         text(knowledge_near(crossing.line, crossing.station)), accuracy(plan(crossing.position), crossing.ellipse95),
+         length(crossing.ellipse95.semi_major), length(half(crossing.depth95))});
   }
 
   const JobFindings& job_;
+  CoordinateKind kind_;
   const Placed& placed_;
   const Findings& findings_;
   std::vector<Table>& tables_;
@@ -309,11 +341,28 @@ class Tabulator {
 
 }  // namespace
 
-std::vector<Table> tabulate(const JobFindings& job) {
+std::vector<Table> tabulate(const JobFindings& job, CoordinateKind kind) {
   std::vector<Table> tables;
   for (const TableSchema& schema : table_schemas()) tables.push_back({&schema, {}});
-  Tabulator(job, tables).fill();
+  Tabulator(job, kind, tables).fill();
   return tables;
+}
+
+double coordinate_accuracy95(const Placed& placed, CoordinateKind kind, PlanPoint at, const ErrorEllipse& ellipse95) {
+  PlanCovariance covariance = on_grid(placed, covariance_of(ellipse95, 0.95));
+  if (kind == CoordinateKind::lon_lat) covariance = on_earth(placed, at, covariance);
+  return error_ellipse(covariance, 0.95).semi_major;
+}
+
+std::vector<std::string> cautions_of(std::span<const JobFindings> jobs) {
+  std::vector<std::string> all{
+      "Estimates, not a survey: every row says what it rests on (basis) and how good it is at 95 % (acc_h95 for its "
+      "coordinates, rel_h95 against what stands on the lot, acc_v95 for depths)."};
+  for (const JobFindings& job : jobs) {
+    for (const std::string& caution : job.findings->cautions)
+      if (std::find(all.begin(), all.end(), caution) == all.end()) all.push_back(caution);
+  }
+  return all;
 }
 
 std::string_view unit_word(LengthUnit unit) {

@@ -42,7 +42,11 @@ Form<AnchorPoint> anchor() {
            .required(),
        key_with<A>(
            "grid_north", angle(), [](A& a, double v, Span) { a.grid_north = {v}; },
-           "Azimuth of grid north from true north in degrees, clockwise; 0 if left out.")}));
+           "Azimuth of grid north from true north in degrees, clockwise; 0 if left out."),
+       key_with<A>(
+           "within", length({0, 1e5}), [](A& a, double v, Span) { a.within = v; },
+           "Radius of the circle that holds the true place of that point with 95 %. Left out, it is taken as a "
+           "phone's fix; 0 where the point was chosen on a map to begin the grid with.")}));
 }
 
 Form<Ground::Spots> spots() {

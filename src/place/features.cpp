@@ -14,7 +14,7 @@ namespace swingtie {
 namespace {
 
 /// How far the polyline drawn for an arc may leave it.
-constexpr double arc_sagitta = 0.003;
+constexpr double arc_sagitta = 0.001;
 /// A deed whose misclosure is within this share of its perimeter is taken as closed and balanced. Rural and old
 /// urban work closed to 1 in 500 or better. Common practice, no source.
 constexpr double deed_closes = 1.0 / 500;

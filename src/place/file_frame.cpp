@@ -59,6 +59,15 @@ std::optional<FileFrame> FileFrame::make(const SiteEntry& site, const SiteGrid& 
   return frame;
 }
 
+double FileFrame::shared_accuracy() const {
+  if (through_) return through_->accuracy();
+  return transform_ && from_wgs84_ ? transform_->accuracy() : 0;
+}
+
+double FileFrame::own_accuracy() const {
+  return transform_ && (through_ || !from_wgs84_) ? transform_->accuracy() : 0;
+}
+
 PlanPoint FileFrame::to_site(PlanPoint p) const {
   if (transform_) p = transform_->forward(p);
   if (through_) return through_->from_lon_lat({p.e, p.n});

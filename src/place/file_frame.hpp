@@ -28,10 +28,11 @@ class FileFrame {
   PlanPoint to_file(PlanPoint p) const;
   /// The part of the file within a distance of a place of the site, metres.
   FileBox box_around(PlanPoint on_site, double reach) const;
-  /// Root mean square error of what lies between the two, metres, after use.
-  double accuracy() const { return transform_ ? transform_->accuracy() : 0; }
-  /// True when it passes WGS 84, whose operation to the site's datum is shared with latitudes and longitudes.
-  bool from_wgs84() const { return from_wgs84_; }
+  /// Root mean square error of what lies between the two and is shared with latitudes and longitudes: the way from
+  /// WGS 84 to the site, metres, after use.
+  double shared_accuracy() const;
+  /// The same of what is this file's alone: from its datum to the site's, or to WGS 84 on an anchored grid.
+  double own_accuracy() const;
   bool geographic() const { return geographic_; }
   /// Metres to the file's unit; of a file that counts in degrees, nothing.
   std::optional<double> metres_per_file_unit() const { return metres_per_file_unit_; }

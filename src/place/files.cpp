@@ -11,8 +11,10 @@
 #include "place/file_frame.hpp"
 #include "place/gdal_module.hpp"
 #include "place/ground.hpp"
+#include "place/outlines.hpp"
 #include "place/resolver.hpp"
 #include "place/standard_errors.hpp"
+#include "place/survey.hpp"
 
 namespace swingtie {
 namespace {
@@ -29,8 +31,9 @@ std::string attribute(const FileFeature& feature, std::string_view name) {
   return {};
 }
 
+/// GDAL's words without the drawing of the place that follows in its parser's.
 std::string first_line(const std::string& words) {
-  return words.substr(0, words.find('\n'));
+  return words.substr(0, std::min(words.find('\n'), words.find(". Occurred around")));
 }
 
 /// `PIN = '07-113', OWNER = …`: enough to tell one feature of a file from another.
@@ -98,6 +101,34 @@ double distance_to_file_feature(const FileFeature& feature, PlanPoint from) {
   return nearest;
 }
 
+/// Closed lines become the areas they run round; those of one outline become one, unless one is to be chosen.
+void close_outlines(std::vector<FileFeature>& features, bool choose) {
+  bool all = !features.empty();
+  for (FileFeature& feature : features) {
+    auto area = as_area(feature);
+    all = all && area.has_value();
+    if (area) feature = std::move(*area);
+  }
+  if (!all || choose || features.size() < 2) return;
+  if (auto one = as_one_area(features)) features = {std::move(*one)};
+}
+
+/// Some place of the job that no file gave: where a person typed coordinates, or the anchor.
+std::optional<PlanPoint> typed_place(const Job& job, const SiteGrid& grid) {
+  if (const auto sample = survey_positions(job).sample)
+    return PlanPoint{sample->e * grid.coordinate_scale, sample->n * grid.coordinate_scale};
+  if (job.site.anchor) return PlanPoint{job.site.anchor->value.grid_e, job.site.anchor->value.grid_n};
+  return std::nullopt;
+}
+
+PlanPoint first_vertex(const FileFeature& feature) {
+  if (!feature.points.empty()) return feature.points.front();
+  return feature.lines.empty() ? feature.areas.front().outer.front() : feature.lines.front().front();
+}
+
+/// A feature further off than this belongs to another town, metres.
+constexpr double another_town = 50'000;
+
 /// Town lots lie between these; a lot outside that would lie inside with another unit is asked about.
 constexpr double small_lot = 60, large_lot = 8000;  // square metres
 
@@ -127,7 +158,7 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
     };
   }
   const auto& gdal = open_module<GdalModule>();
-  const VectorAnswer answer = gdal.read_vectors(request);
+  VectorAnswer answer = gdal.read_vectors(request);
   if (!report_file_fault(answer.fault, answer.words, source.path, gdal.formats())) {
     if (answer.fault == FileFault::no_layer) {
       const auto close = nearest_name(source.layer, answer.layers);
@@ -146,6 +177,7 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
   }
   if (!frame_for(answer.crs_wkt)) return std::nullopt;
 
+  if (is_outlined(entry.kind.value)) close_outlines(answer.features, near.has_value());
   std::vector<const FileFeature*> usable;
   for (const FileFeature& feature : answer.features) {
     if (feature.shape) usable.push_back(&feature);
@@ -156,9 +188,10 @@ std::optional<ShapedFeature> Resolver::shape_file(const FeatureEntry& entry, con
             ? (source.where.empty() ? std::string("this layer is empty")
                                     : fmt::format("no feature meets `{}`", source.where))
             : fmt::format("the feature of this file cannot be used: {}", answer.features[0].fault);
-    report_.error(
-        source.path.at, what,
-        answer.features.empty() ? "attributes: " + join_names(answer.fields) : "a point, a line or an area");
+    report_.error(source.path.at, what,
+                  !answer.features.empty() ? "a point, a line or an area"
+                  : answer.fields.empty()  ? ""
+                                           : "attributes: " + join_names(answer.fields));
     return std::nullopt;
   }
   const FileFeature* chosen = usable[0];
@@ -271,6 +304,24 @@ bool Resolver::check_file_coordinates(const FeatureEntry& entry, const FileSourc
                   "check `crs:` of the file and of the site");
     return false;
   }
+  const auto known = typed_place(job_, grid_);
+  const double away = known ? distance(first_vertex(moved), *known) : 0;
+  if (away > another_town) {
+    const std::string lies =
+        fmt::format("`{}` lies {:.0f} km from the coordinates that this job states", entry.id.value, away / 1000);
+    const PlanPoint p = first_vertex(written);
+    const PlanPoint turned = frame.geographic() ? frame.to_site({p.n, p.e}) : first_vertex(moved);
+    if (std::isfinite(turned.e) && distance(turned, *known) < another_town) {
+      report_.error(source.path.at, "latitude and longitude stand in the other order in this file",
+                    "longitude first, as its format has it", "as it is, " + lies);
+      return false;
+    }
+    report_.warn(source.path.at, lies, {}, "check `crs:` of the file and of the site");
+  }
+  if (is_outlined(entry.kind.value) && written.shape == Shape::line) {
+    report_.warn(source.path.at, fmt::format("`{}` is an open line in this file, and stays one", entry.id.value), {},
+                 "a lot, a house or a driveway is an area: close its outline");
+  }
   if (written.repaired) {
     report_.warn(source.path.at,
                  fmt::format("the outline of `{}` crosses itself in this file; it was taken apart at the crossings",
@@ -311,11 +362,13 @@ std::optional<ShapedFeature> Resolver::shaped_from_file(const FeatureEntry& entr
   UncertainPoint& off = layer_shifts_[source.path.value + '\n' + source.layer];
   if (off.errors.empty()) {
     off = sources_.within({}, standard_errors::gis_within);
-    const double axis = frame.accuracy() / std::sqrt(2.0);
-    if (axis > 0) {
-      const bool shared = frame.from_wgs84();
-      add_error(off, shared ? ErrorSources::datum_east : sources_.fresh(), {axis, 0});
-      add_error(off, shared ? ErrorSources::datum_north : sources_.fresh(), {0, axis});
+    if (const double axis = frame.shared_accuracy() / std::sqrt(2.0); axis > 0) {
+      add_error(off, ErrorSources::datum_east, {axis, 0});
+      add_error(off, ErrorSources::datum_north, {0, axis});
+    }
+    if (const double axis = frame.own_accuracy() / std::sqrt(2.0); axis > 0) {
+      add_error(off, sources_.fresh(), {axis, 0});
+      add_error(off, sources_.fresh(), {0, axis});
     }
   }
   if (!entry.within && assumed_layers_++ == 0) first_assumed_layer_ = source.path.at;

@@ -97,7 +97,9 @@ class Quiet {
                                                                      {"GDAL_HTTP_MAX_RETRY", "0"},
                                                                      {"CPL_VSIL_CURL_ALLOWED_EXTENSIONS", "none"},
                                                                      {"GDAL_DISABLE_READDIR_ON_OPEN", "NO"},
-                                                                     {"OSM_USE_CUSTOM_INDEXING", "YES"}};
+                                                                     {"OSM_USE_CUSTOM_INDEXING", "YES"},
+                                                                     // An arc of a drawing: 1 mm at 105 m.
+                                                                     {"OGR_ARC_STEPSIZE", "0.5"}};
 };
 
 /// Whether a path may be opened at all.
@@ -140,9 +142,45 @@ std::string utf8(const char* text) {
   return result;
 }
 
+/// The largest radius among the arcs of a geometry, in its unit; 0 for none.
+class LargestRadius : public OGRDefaultConstGeometryVisitor {
+ public:
+  using OGRDefaultConstGeometryVisitor::visit;
+  void visit(const OGRCircularString* arcs) override {
+    for (int i = 0; i + 2 < arcs->getNumPoints(); i += 2) {
+      double radius = 0, x = 0, y = 0, a = 0, b = 0, c = 0;
+      if (OGRGeometryFactory::GetCurveParameters(arcs->getX(i), arcs->getY(i), arcs->getX(i + 1), arcs->getY(i + 1),
+                                                 arcs->getX(i + 2), arcs->getY(i + 2), radius, x, y, a, b, c) != 0)
+        largest_ = std::max(largest_, radius);
+    }
+  }
+  double metres(double metres_per_unit) const { return largest_ * metres_per_unit; }
+
+ private:
+  double largest_ = 0;
+};
+
+/// How far a polyline may leave the arc it stands for, metres.
+constexpr double arc_sagitta = 0.001;
+
+/// Degrees between the vertices of a polyline that stays within arc_sagitta of an arc of this radius in metres.
+double arc_step(double radius) {
+  constexpr double degrees = 57.29577951308232;
+  if (radius <= 0) return 4;
+  return std::clamp(2 * std::acos(std::max(1 - arc_sagitta / radius, 0.0)) * degrees, 0.05, 4.0);
+}
+
+/// Metres per unit of a reference system; for degrees those of a meridian.
+double metres_per_unit_of(const OGRSpatialReference* reference) {
+  if (reference == nullptr) return 1;
+  constexpr double metres_per_degree = 111'200;
+  return reference->IsGeographic() != 0 ? metres_per_degree : reference->GetLinearUnits();
+}
+
 class GeometryReader {
  public:
-  explicit GeometryReader(bool swap) : swap_(swap) {}
+  /// @param swap  the first number of a coordinate is its northing
+  GeometryReader(bool swap, double metres_per_unit) : swap_(swap), metres_per_unit_(metres_per_unit) {}
   std::size_t vertices() const { return vertices_; }
 
   void read(const OGRGeometry* written, FileFeature& feature) {
@@ -150,9 +188,14 @@ class GeometryReader {
       feature.fault = "it has no geometry";
       return;
     }
-    // Curves become polylines of 4 degrees a step, GDAL's own default.
-    std::unique_ptr<OGRGeometry> geometry(written->hasCurveGeometry(FALSE) ? written->getLinearGeometry()
-                                                                           : written->clone());
+    std::unique_ptr<OGRGeometry> geometry;
+    if (written->hasCurveGeometry(FALSE) != 0) {
+      LargestRadius arcs;
+      written->accept(&arcs);
+      geometry.reset(written->getLinearGeometry(arc_step(arcs.metres(metres_per_unit_))));
+    } else {
+      geometry.reset(written->clone());
+    }
     geometry->flattenTo2D();
     if (geometry->getDimension() == 2 && geometry->IsValid() == 0) {
       std::unique_ptr<OGRGeometry> repaired(geometry->MakeValid());
@@ -162,6 +205,7 @@ class GeometryReader {
       }
     }
     collect(geometry.get(), feature);
+    std::erase_if(feature.areas, [](const AreaPart& part) { return encloses_nothing(part.outer); });
     const int kinds = !feature.points.empty() + !feature.lines.empty() + !feature.areas.empty();
     // What a repair leaves beside the areas are the lines along which the outline doubled back.
     if (feature.repaired && !feature.areas.empty()) {
@@ -183,11 +227,18 @@ class GeometryReader {
     } else if (!feature.points.empty()) {
       feature.shape = Shape::point;
     } else {
-      feature.fault = "it has no extent";
+      feature.fault = geometry->getDimension() == 2 ? "its outline encloses nothing" : "it has no extent";
     }
   }
 
  private:
+  /// A ring that runs along one line and back.
+  static bool encloses_nothing(const Ring& ring) {
+    double around = 0;
+    for (std::size_t i = 0; i < ring.size(); ++i) around += distance(ring[i], ring[(i + 1) % ring.size()]);
+    return std::abs(signed_area(ring)) <= 1e-9 * around * around;
+  }
+
   PlanPoint point(double x, double y) {
     ++vertices_;
     finite_ = finite_ && std::isfinite(x) && std::isfinite(y);
@@ -246,6 +297,7 @@ class GeometryReader {
   }
 
   bool swap_;
+  double metres_per_unit_;
   bool finite_ = true;
   std::size_t vertices_ = 0;
 };
@@ -271,7 +323,7 @@ class Gdal : public GdalModule {
                                                               vector_drivers, open_options, nullptr));
     if (!data) {
       answer.fault = FileFault::unreadable;
-      answer.words = quiet.last_words();
+      answer.words = why_unreadable(request.path, quiet);
       return answer;
     }
     OGRLayer* layer = choose_layer(*data, request.layer, answer);
@@ -376,6 +428,17 @@ class Gdal : public GdalModule {
   }
 
  private:
+  /// GDAL's own words, or ours where those would be about the machine.
+  static std::string why_unreadable(const std::string& path, const Quiet& quiet) {
+    const std::filesystem::path file(path);
+    std::string extension = file.extension().string();
+    for (char& c : extension) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    if (extension == ".shp" && !std::filesystem::exists(std::filesystem::path(file).replace_extension(".shx")))
+      return "its `.shx` is missing; a shapefile is a `.shp`, a `.shx` and a `.dbf` of one name";
+    if (extension == ".zip") return "an archive; unpack it, or name one of shapefiles `….shp.zip`";
+    return quiet.last_words();
+  }
+
   static OGRLayer* choose_layer(GDALDataset& data, const std::string& name, VectorAnswer& answer) {
     OGRLayer* chosen = nullptr;
     for (int i = 0; i < data.GetLayerCount(); ++i) {
@@ -387,7 +450,7 @@ class Gdal : public GdalModule {
   }
 
   static void read_all(OGRLayer& layer, VectorAnswer& answer, const Quiet& quiet) {
-    GeometryReader geometry(answer.north_first);
+    GeometryReader geometry(answer.north_first, metres_per_unit_of(layer.GetSpatialRef()));
     layer.ResetReading();
     while (true) {
       const OGRFeatureUniquePtr written(layer.GetNextFeature());

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "measure/bearing.hpp"
+#include "place/standard_errors.hpp"
 
 namespace swingtie {
 namespace {
@@ -23,7 +24,8 @@ class LocalGrid : public GeoReference {
         origin_(geocentric({anchor.lon_deg, anchor.lat_deg}, 0)),
         lat_(anchor.lat_deg * degree),
         lon_(anchor.lon_deg * degree),
-        turn_(anchor.grid_north.radians) {}
+        turn_(anchor.grid_north.radians),
+        rms_(anchor.within.value_or(standard_errors::phone_within) / standard_errors::radius95_per_rms) {}
 
   PlanPoint from_lon_lat(LonLat at) const override {
     const Topocentric t = topocentric(geocentric(at, 0));
@@ -57,7 +59,7 @@ class LocalGrid : public GeoReference {
 
   std::string wkt() const override { return {}; }
   double metres_per_grid_unit() const override { return 1; }
-  double accuracy() const override { return 0; }
+  double accuracy() const override { return rms_; }
 
  private:
   Topocentric topocentric(Geocentric g) const {
@@ -68,7 +70,7 @@ class LocalGrid : public GeoReference {
 
   PlanPoint grid_;
   Geocentric origin_;
-  double lat_, lon_, turn_;
+  double lat_, lon_, turn_, rms_;
 };
 
 }  // namespace

@@ -99,7 +99,7 @@ struct Layer {
 /// A plane about the lot, metres, to compare what comes from files of different systems.
 class Surroundings {
  public:
-  explicit Surroundings(LonLat middle) : grid_(local_grid({0, 0, middle.lat_deg, middle.lon_deg, {}})) {}
+  explicit Surroundings(LonLat middle) : grid_(local_grid({0, 0, middle.lat_deg, middle.lon_deg, {}, 0.0})) {}
   PlanPoint on_plane(const Layer& layer, PlanPoint in_file) const {
     const PlanPoint at = layer.to_lon_lat->forward(in_file);
     return grid_->from_lon_lat({at.e, at.n});
@@ -406,7 +406,8 @@ class Writer {
       text += fmt::format("  crs: {}                            # {}, the grid of the lot's file\n", crs_, crs_name_);
     } else {
       text += fmt::format(
-          "  anchor: {{grid: [1000, 1000], lat: {:.7f}, lon: {:.7f}, grid_north: 0}}   # a grid of our own, north "
+          "  anchor: {{grid: [1000, 1000], lat: {:.7f}, lon: {:.7f}, grid_north: 0, within: 0}}   # a grid of our "
+          "own, north "
           "up\n",
           request_.at.lat_deg, request_.at.lon_deg);
     }

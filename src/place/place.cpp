@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include <Eigen/Eigenvalues>
+
 #include "job/job.hpp"
 #include "place/ground.hpp"
 #include "place/resolver.hpp"
@@ -41,8 +43,12 @@ Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const 
   for (const NamedPoint& corner : shape.corners) {
     f.corners.push_back({corner.name, frame.placed(corner.point)});
     f.covariance += f.corners.back().point.covariance;
+    f.grid_covariance += f.corners.back().point.grid_covariance;
   }
-  if (!f.corners.empty()) f.covariance /= static_cast<double>(f.corners.size());
+  if (!f.corners.empty()) {
+    f.covariance /= static_cast<double>(f.corners.size());
+    f.grid_covariance /= static_cast<double>(f.corners.size());
+  }
   if (f.shape == Shape::point) f.point = f.corners[0].point.at;
   for (const auto& line : shape.lines) {
     f.lines.emplace_back();
@@ -113,6 +119,7 @@ class Placer {
     }
     frame_.emplace(measured);
     placed_.frame_shift = frame_->shift();
+    placed_.came_by_lon_lat = frame_->has_datum();
   }
 
   void place_features() {
@@ -457,6 +464,21 @@ const Feature* find_feature(const Placed& placed, std::string_view id) {
     if (feature.id == id) return &feature;
   }
   return nullptr;
+}
+
+PlanCovariance on_grid(const Placed& placed, const PlanCovariance& in_drawing) {
+  return in_drawing + placed.frame_shift;
+}
+
+PlanCovariance on_earth(const Placed& placed, PlanPoint at, const PlanCovariance& on_grid) {
+  if (!placed.georeference) return on_grid;
+  placed.georeference->to_lon_lat(at);  // chooses the operation whose accuracy is asked for
+  const double rms = placed.georeference->accuracy();
+  const PlanCovariance way = 0.5 * rms * rms * PlanCovariance::Identity();
+  if (!placed.came_by_lon_lat) return on_grid + way;
+  // What came by latitude and longitude goes back the way it came: that error is in it once, and falls out.
+  const Eigen::SelfAdjointEigenSolver<PlanCovariance> axes(on_grid - way);
+  return axes.eigenvectors() * axes.eigenvalues().cwiseMax(0).asDiagonal() * axes.eigenvectors().transpose();
 }
 
 }  // namespace swingtie

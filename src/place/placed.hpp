@@ -37,13 +37,14 @@ class GeoReference {
   virtual std::string wkt() const = 0;
   /// Metres per unit of the CRS's axes; site metres divided by this are the CRS's coordinates.
   virtual double metres_per_grid_unit() const = 0;
-  /// Root mean square error of a transformation to WGS 84, metres; 0 when exact.
+  /// Root mean square error of the way to WGS 84, metres: of a datum operation, or of an anchor; 0 when exact.
   virtual double accuracy() const = 0;
 };
 
 struct PlacedPoint {
   PlanPoint at;
-  PlanCovariance covariance = PlanCovariance::Zero();
+  PlanCovariance covariance = PlanCovariance::Zero();       ///< against the drawing, see Placed::frame_shift
+  PlanCovariance grid_covariance = PlanCovariance::Zero();  ///< against the grid: what the coordinate alone is worth
 };
 
 struct Corner {
@@ -68,7 +69,8 @@ struct Feature {
   std::vector<std::vector<PlanPoint>> lines;  ///< Shape::line: its parts in the order written
   std::vector<AreaPart> areas;                ///< Shape::area
   std::vector<Corner> corners;  ///< every vertex that can be named, in the order written; one for a point
-  PlanCovariance covariance = PlanCovariance::Zero();  ///< typical of its vertices
+  PlanCovariance covariance = PlanCovariance::Zero();       ///< typical of its vertices, against the drawing
+  PlanCovariance grid_covariance = PlanCovariance::Zero();  ///< typical of its vertices, against the grid
   std::optional<double> trunk, spread, width, size, depth;
   std::string material;
   /// Index into `corners` of the first corner of the lot edge that faces the street, if this is a lot and it is
@@ -216,6 +218,9 @@ struct Placed {
   /// drawing wrong against another. This is how the drawing as a whole may lie off the grid; it adds to what a
   /// coordinate alone is worth.
   PlanCovariance frame_shift = PlanCovariance::Zero();
+  /// True where the way between the grid and WGS 84 is part of that shift, because most of what was measured came as
+  /// latitude and longitude: such a drawing lies better on the Earth than on its grid.
+  bool came_by_lon_lat = false;
   std::vector<Feature> features;  ///< in the order of their ids, so that the order of the file changes nothing
   std::vector<Line> lines;
   std::vector<Run> runs;
@@ -240,5 +245,13 @@ struct PartlyPlaced {
 PartlyPlaced place_partly(const Job& job, const FileFence& files);
 
 const Feature* find_feature(const Placed& placed, std::string_view id);
+
+/// What a coordinate of the grid is worth, of a place whose covariance is against the drawing: that, and how the
+/// drawing lies on the grid.
+PlanCovariance on_grid(const Placed& placed, const PlanCovariance& in_drawing);
+
+/// What a latitude and longitude are worth, of a place whose covariance on the grid is this: that, and the way from
+/// the grid to WGS 84 at that place. The same as on the grid where nothing leads there.
+PlanCovariance on_earth(const Placed& placed, PlanPoint at, const PlanCovariance& on_grid);
 
 }  // namespace swingtie

@@ -10,6 +10,7 @@
 
 #include "load/module.hpp"
 #include "measure/bearing.hpp"
+#include "place/standard_errors.hpp"
 
 namespace swingtie {
 namespace {
@@ -102,11 +103,6 @@ CrsFacts facts_of(const Context& context, const PJ* crs) {
 /// worse elsewhere.
 constexpr double ballpark_accuracy = 5.0;
 
-/// Ratio of the radius that holds 95 % to the root mean square distance, of a circular normal error. An operation's
-/// stated accuracy is taken as the former: between NAD83 and WGS 84 the register states 4 m, and they are 1 to 2 m
-/// apart.
-constexpr double radius95_per_rms = 1.7308;
-
 class Operation : public CrsTransform {
  public:
   ~Operation() override {
@@ -147,7 +143,9 @@ class Operation : public CrsTransform {
     if (const Object used(proj_trans_get_last_used_operation(pipeline_.get())); used) {
       const double stated = proj_coordoperation_get_accuracy(context.get(), used.get());
       const bool ballpark = proj_coordoperation_has_ballpark_transformation(context.get(), used.get()) != 0;
-      accuracy_ = (stated >= 0 ? stated : ballpark ? ballpark_accuracy : 0) / radius95_per_rms;
+      // A stated accuracy is taken as a radius at 95 %: between NAD83 and WGS 84 the register states 4 m, and they
+      // are 1 to 2 m apart.
+      accuracy_ = (stated >= 0 ? stated : ballpark ? ballpark_accuracy : 0) / standard_errors::radius95_per_rms;
     }
     return {out.xy.x, out.xy.y};
   }

@@ -8,6 +8,8 @@
 #include <iterator>
 #include <optional>
 
+#include "place/standard_errors.hpp"
+
 namespace swingtie {
 namespace {
 
@@ -304,12 +306,11 @@ CsvReadings log_of_csv(std::string_view csv) {
 CsvReadings locates_of_csv(std::string_view csv) {
   const Table table(csv);
   return readings(table, [&](const Cells& row, std::string& fault) {
-    constexpr double radius95_per_rms = 1.73;  // of a circular normal error (GPS World, January 1998)
     std::string line;
     std::string within = table.length(row, Column::within);
     if (const auto accuracy = table.number(row, Column::accuracy); within.empty() && accuracy && *accuracy > 0) {
       const std::string unit = table.unit(Column::accuracy);
-      within = fmt::format("{:.2f} {}", radius95_per_rms * *accuracy, unit.empty() ? "m" : unit);
+      within = fmt::format("{:.2f} {}", standard_errors::radius95_per_rms * *accuracy, unit.empty() ? "m" : unit);
     }
     const std::string suffix = within.empty() ? "" : ", within: " + within;
     const auto lat = table.number(row, Column::lat), lon = table.number(row, Column::lon);

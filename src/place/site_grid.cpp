@@ -7,6 +7,7 @@
 #include "load/module.hpp"
 #include "place/local_grid.hpp"
 #include "place/proj_module.hpp"
+#include "place/standard_errors.hpp"
 
 namespace swingtie {
 namespace {
@@ -14,8 +15,6 @@ namespace {
 /// A grid whose distances differ from those on the ground by more than this draws a plan that a tape contradicts:
 /// 1 in 500 is 0.2 ft in 100. State-plane zones and UTM stay within 1 in 1,000.
 constexpr double scale_allowed = 1.0 / 500;
-/// Of a circular normal error (GPS World, January 1998: 1.7).
-constexpr double radius95_per_rms = 1.7308;
 /// A datum operation coarser than this at 95 % is worth a word, metres.
 constexpr double coarse_operation = 1.0;
 
@@ -175,13 +174,15 @@ std::optional<SiteGrid> site_grid(const SiteEntry& site, const std::optional<Pla
 }
 
 void warn_if_coarse(const SiteEntry& site, const SiteGrid& grid, Span first_lon_lat, Report& report) {
-  if (!site.crs || !grid.georeference || radius95_per_rms * grid.georeference->accuracy() < coarse_operation) return;
+  if (!site.crs || !grid.georeference ||
+      standard_errors::radius95_per_rms * grid.georeference->accuracy() < coarse_operation)
+    return;
   report.warn(
       first_lon_lat,
-      fmt::format(
-          "latitudes and longitudes reach the grid of `{}` through a datum operation good to {} at 95 %",
-          site.crs->value,
-          format_length(radius95_per_rms * grid.georeference->accuracy(), grid.unit, LengthStyle::decimal, 1)),
+      fmt::format("latitudes and longitudes reach the grid of `{}` through a datum operation good to {} at 95 %",
+                  site.crs->value,
+                  format_length(standard_errors::radius95_per_rms * grid.georeference->accuracy(), grid.unit,
+                                LengthStyle::decimal, 1)),
       {},
       "what they give may be off together by that much against coordinates of the grid; it is in the error regions");
 }

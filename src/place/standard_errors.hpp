@@ -49,4 +49,8 @@ inline constexpr double phone_within = 5.0;
 /// source.
 inline constexpr double gis_within = 2.0 * metres_per_foot;
 
+/// Ratio of the radius that holds 95 % to the root mean square distance, of a circular normal error: sqrt(ln 20)
+/// (GPS World, January 1998, prints 1.7).
+inline constexpr double radius95_per_rms = 1.7308;
+
 }  // namespace swingtie::standard_errors

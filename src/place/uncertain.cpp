@@ -92,13 +92,21 @@ Frame::Frame(const std::vector<UncertainPoint>& measured) {
 }
 
 PlacedPoint Frame::placed(const UncertainPoint& point) const {
-  std::vector<Sensitivity> errors = point.errors;
-  for (const Sensitivity& s : common_) add(errors, s.source, moved(point.covered, s.source) - s.moves);
-  return {point.at, sum_of_squares(errors)};
+  std::vector<Sensitivity> on_grid = point.errors;
+  for (const Sensitivity& s : common_) add(on_grid, s.source, moved(point.covered, s.source));
+  std::vector<Sensitivity> in_drawing = on_grid;
+  for (const Sensitivity& s : common_) add(in_drawing, s.source, -1 * s.moves);
+  return {point.at, sum_of_squares(in_drawing), sum_of_squares(on_grid)};
 }
 
 PlanCovariance Frame::shift() const {
   return sum_of_squares(common_);
+}
+
+bool Frame::has_datum() const {
+  return std::any_of(common_.begin(), common_.end(), [](const Sensitivity& s) {
+    return s.source == ErrorSources::datum_east || s.source == ErrorSources::datum_north;
+  });
 }
 
 UncertainPoint ErrorSources::round(PlanPoint at, double sigma) {

@@ -74,6 +74,8 @@ class Frame {
   PlacedPoint placed(const UncertainPoint& point) const;
   /// How the drawing as a whole may lie off the grid.
   PlanCovariance shift() const;
+  /// True where the datum operation is part of that shift.
+  bool has_datum() const;
 
  private:
   std::vector<Sensitivity> common_;

@@ -386,7 +386,7 @@ std::string geo_uri(const Placed& placed, PlanPoint at, double radius95) {
   if (!placed.georeference) return "";
   const LonLat p = placed.georeference->to_lon_lat(at);
   return fmt::format("geo:{:.7f},{:.7f};u={:.1f}", p.lat_deg, p.lon_deg,
-                     std::hypot(radius95, placed.georeference->accuracy()));
+                     circle_radius(on_earth(placed, at, on_grid(placed, covariance_within(radius95))), 0.95));
 }
 
 BlockMaker dig_card(const Drafting& d, std::size_t index) {

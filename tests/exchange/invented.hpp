@@ -74,7 +74,7 @@ inline Lot lot() {
   tree.kind = FeatureKind::tree;
   tree.point = {20 * ft, -25 * ft};
   tree.trunk = 14 * metres_per_inch;
-  tree.covariance = PlanCovariance::Identity() * 0.01;
+  tree.covariance = tree.grid_covariance = PlanCovariance::Identity() * 0.01;
   placed.features = {house, tree, row};
 
   placed.lines = {{"main", Line::OpenEnd{}, std::nullopt, {}}};

@@ -2,8 +2,12 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
+#include <cmath>
+#include <cstdlib>
 #include <filesystem>
+#include <nlohmann/json.hpp>
 
 #include "whole/program.hpp"
 
@@ -98,6 +102,92 @@ TEST_CASE("a job appended to PostGIS is there once, whole, however often and how
     }
     CHECK(run_swingtie(send).exit_code == 0);
     CHECK(server.ask(counts).out == whole);
+  }
+  SECTION("killed in the middle of its transaction, when it has written half of its rows: nothing") {
+    server.ask("DELETE FROM laterals.jobs");
+    // Somebody else holds the table that comes late in the order, so the program waits there with its earlier rows
+    // written and not yet committed.
+    const pid_t holder = fork();
+    if (holder == 0) {
+      if (!freopen("/dev/null", "w", stdout)) _exit(1);
+      server.ask("BEGIN; LOCK TABLE laterals.items; SELECT pg_sleep(60)");
+      _exit(0);
+    }
+    const auto waits_for_lock = [&](const char* mode) {
+      return std::string("SELECT count(*) FROM pg_locks WHERE relation = 'laterals.items'::regclass AND ") + mode;
+    };
+    const auto wait_until = [&](const std::string& question) {
+      for (int i = 0; i < 600; ++i) {
+        if (server.ask(question).out == "1\n") return true;
+        usleep(50000);
+      }
+      return false;
+    };
+    REQUIRE(wait_until(waits_for_lock("granted AND mode = 'AccessExclusiveLock'")));
+    const pid_t process = fork();
+    if (process == 0) {
+      if (!freopen("/dev/null", "w", stderr)) _exit(1);
+      execl(SWINGTIE_PROGRAM, "swingtie", "export", job.c_str(), "--to", server.connection().c_str(), "--schema",
+            "laterals", nullptr);
+      _exit(127);
+    }
+    const bool in_the_middle = wait_until(waits_for_lock("NOT granted"));
+    kill(process, SIGKILL);
+    waitpid(process, nullptr, 0);
+    server.ask(
+        "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE query LIKE '%pg_sleep%' AND pid <> "
+        "pg_backend_pid()");
+    waitpid(holder, nullptr, 0);
+    CHECK(in_the_middle);
+    CHECK(server.ask(counts).out == "0|0|0\n");
+    CHECK(run_swingtie(send).exit_code == 0);
+    CHECK(server.ask(counts).out == whole);
+  }
+  SECTION("two jobs at once, each there once") {
+    const std::string both = "( '" SWINGTIE_PROGRAM "' export '" + job + "' --to '" + server.connection() +
+                             "' --schema other & '" SWINGTIE_PROGRAM "' export '" + job + "' --to '" +
+                             server.connection() + "' --schema other & wait )";
+    run_command(both);
+    CHECK(server.ask("SELECT count(*) FROM other.jobs").out == "1\n");
+    CHECK(server.ask("SELECT count(*) FROM other.items").out == "7\n");
+  }
+  SECTION("no row without its accuracy, and none that a later hand can take it from") {
+    for (const char* table : {"features", "corridor", "item_regions", "dig_windows", "route", "ties", "stations",
+                              "access", "locates", "crossings", "items"}) {
+      INFO(table);
+      CHECK(server
+                .ask(std::string("SELECT count(*) FROM laterals.") + table +
+                     " WHERE acc_h95 IS NULL OR rel_h95 IS NULL OR acc_h95 < 0 OR basis IS NULL")
+                .out == "0\n");
+    }
+    CHECK(server.ask("UPDATE laterals.items SET acc_h95 = NULL").exit_code != 0);
+    CHECK(server.ask("UPDATE laterals.items SET rel_h95 = -1").exit_code != 0);
+    CHECK(server.ask("SELECT cautions LIKE 'Estimates, not a survey%' FROM laterals.jobs").out == "t\n");
+  }
+  SECTION("geometry is that of the GeoJSON file to a millimetre") {
+    const ScratchFolder scratch;
+    REQUIRE(run_swingtie({"export", job, "-o", scratch.path("a.geojson")}).exit_code == 0);
+    const nlohmann::json all = nlohmann::json::parse(read_file(scratch.path("a.geojson")));
+    std::size_t compared = 0;
+    for (const auto& feature : all.at("features")) {
+      const std::string layer = feature.at("properties").at("layer");
+      // PostGIS measures on the ellipsoid; rows come in the order they were written.
+      const std::string id = std::to_string(
+          1 + std::count_if(all.at("features").begin(), all.at("features").begin() + static_cast<long>(compared),
+                            [&](const auto& other) { return other.at("properties").at("layer") == layer; }));
+      std::string geometry = feature.at("geometry").dump();
+      for (std::size_t i = 0; (i = geometry.find('"', i)) != std::string::npos; i += 2) geometry.insert(i, "\\");
+      const std::string off = server
+                                  .ask("SELECT 111320 * ST_HausdorffDistance(geom, ST_GeomFromGeoJSON('" + geometry +
+                                       "')) FROM (SELECT geom, row_number() OVER (ORDER BY id) AS n FROM laterals." +
+                                       layer + ") t WHERE n = " + id)
+                                  .out;
+      INFO(layer << " " << id);
+      CHECK(std::strtod(off.c_str(), nullptr) < 0.001);
+      CHECK_FALSE(off.empty());
+      ++compared;
+    }
+    CHECK(compared > 40);
   }
   SECTION("geometry lies where the CRS says, has its reference system, and is valid") {
     // The lot's south-west corner, EPSG:2269 7662400 671800, by PostGIS' own transformation.

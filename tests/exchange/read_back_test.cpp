@@ -142,6 +142,44 @@ TEST_CASE("a DXF library audits the drawing without an error and sees its unit a
   CHECK(outcome.out.rfind("0 0 2\n", 0) == 0);  // no error, no fix, feet
   for (const char* layer : {"SEWER-ROUTE", "SEWER-DIG-WINDOWS", "SEWER-ITEMS-TEXT"})
     CHECK(outcome.out.find(layer) != std::string::npos);
+  // What stands on the lot has a layer by kind; every place says how good it is; the cautions are on the drawing.
+  std::string drawing = read_file(scratch.path("a.dxf"));
+  // Texts have hard blanks.
+  for (std::size_t i = 0; (i = drawing.find("\\~", i)) != std::string::npos;) drawing.replace(i, 2, " ");
+  for (const char* words : {"SEWER-FEATURES-HOUSE", "SEWER-FEATURES-TREE", "ft at 95 %", "Estimates, not a survey",
+                            "Coordinates: EPSG:2269, ft."}) {
+    INFO(words);
+    CHECK(drawing.find(words) != std::string::npos);
+  }
+}
+
+TEST_CASE("KML and GPX are well formed, in the order of their schemas, and read alike by another reader") {
+  if (!reads("xmllint")) return;
+  const ScratchFolder scratch;
+  const std::string kml = exported(scratch, "a.kml"), gpx = exported(scratch, "a.gpx");
+  const auto holds = [](const std::string& path, const std::string& claim) {
+    INFO(claim);
+    CHECK(run_command("xmllint --xpath \"" + claim + "\" '" + path + "'").out == "true\n");
+  };
+  // OGC 12-007r2 (KML 2.3, as in 2.2): names before descriptions before geometry in a Placemark, closed rings.
+  holds(kml, "namespace-uri(/*) = 'http://www.opengis.net/kml/2.2'");
+  holds(kml, "count(//*[local-name() = 'Placemark']) > 40");
+  holds(kml, "not(//*[local-name() = 'Placemark'][*[local-name() = 'name'] and name(*[1]) != 'name'])");
+  holds(kml,
+        "not(//*[local-name() = 'ExtendedData']/preceding-sibling::*[local-name() = 'Point' or local-name() = "
+        "'LineString' or local-name() = 'Polygon' or local-name() = 'MultiGeometry'])");
+  holds(kml,
+        "not(//*[local-name() = 'SchemaData'][not(substring-after(@schemaUrl, '#') = "
+        "//*[local-name() = 'Schema']/@id)])");
+  // GPX 1.1 schema (topografix.com/GPX/1/1): metadata, wpt, rte, trk in this order; name before desc before type.
+  holds(gpx,
+        "namespace-uri(/*) = 'http://www.topografix.com/GPX/1/1' and /*/@version = '1.1' and /*/@creator = "
+        "'swingtie'");
+  holds(gpx, "not(//*[local-name() = 'wpt']/preceding-sibling::*[local-name() = 'trk'])");
+  holds(gpx, "not(//*[local-name() = 'name']/preceding-sibling::*[local-name() = 'desc' or local-name() = 'type'])");
+  holds(gpx,
+        "not(//*[local-name() = 'desc']/preceding-sibling::*[local-name() = 'type' or local-name() = 'trkseg'])");
+  holds(gpx, "not(//*[@lat][@lat < -90 or @lat > 90 or @lon < -180 or @lon > 180])");
 }
 
 TEST_CASE("a GeoPackage has the tables, the identifier and the reference systems that the standard asks for") {
@@ -160,14 +198,101 @@ TEST_CASE("a GeoPackage has the tables, the identifier and the reference systems
   CHECK(ask("SELECT count(*) FROM gpkg_geometry_columns") == "13\n");
   CHECK(ask("SELECT count(*) FROM layer_styles WHERE styleQML LIKE '%renderer-v2%'") == "12\n");
   CHECK(ask("SELECT min(acc_h95 IS NOT NULL AND basis IS NOT NULL) FROM items") == "1\n");
+  // Requirement 2 (version), 5 (table of reference systems), 13 to 17 (contents), 21 to 33 (geometry columns): every
+  // table of contents exists, has an integer primary key, an extent and a known reference system.
+  CHECK(ask("PRAGMA user_version") != "0\n");
+  CHECK(ask("SELECT count(*) FROM gpkg_contents c LEFT JOIN sqlite_master m ON m.name = c.table_name WHERE m.name IS "
+            "NULL") == "0\n");
+  CHECK(
+      ask("SELECT count(*) FROM gpkg_geometry_columns g LEFT JOIN gpkg_contents c USING (table_name) WHERE c.srs_id "
+          "IS NOT g.srs_id") == "0\n");
+  CHECK(
+      ask("SELECT count(*) FROM gpkg_contents c LEFT JOIN gpkg_spatial_ref_sys s USING (srs_id) WHERE c.data_type = "
+          "'features' AND s.srs_id IS NULL") == "0\n");
+  CHECK(ask("SELECT count(*) FROM gpkg_contents WHERE data_type = 'features' AND (min_x IS NULL OR max_y < min_y OR "
+            "last_change NOT GLOB '[0-9]*-*T*:*:*Z')") == "0\n");
+  CHECK(ask("SELECT count(*) FROM pragma_table_info('items') WHERE pk = 1 AND type = 'INTEGER'") == "1\n");
+  CHECK(ask("SELECT count(*) FROM gpkg_extensions WHERE extension_name = 'gpkg_rtree_index'") == "13\n");
+  // Requirement 19: a geometry begins with GP, version 0; the little-endian flag and the reference system follow.
+  CHECK(ask("SELECT count(*) FROM items WHERE hex(substr(geom, 1, 3)) <> '475000'") == "0\n");
+  // The schema extension: each column says what it means and in which unit, and refers to a column that is there.
+  CHECK(ask("SELECT count(*) FROM gpkg_extensions WHERE extension_name = 'gpkg_schema'") == "2\n");
+  CHECK(ask("SELECT description FROM gpkg_data_columns WHERE table_name = 'items' AND column_name = 'depth'") ==
+        "ground surface to the pipe's axis (`units`)\n");
+  CHECK(ask("SELECT count(*) FROM gpkg_data_columns d WHERE NOT EXISTS (SELECT 1 FROM "
+            "pragma_table_info(d.table_name) p "
+            "WHERE p.name = d.column_name)") == "0\n");
 }
 
-TEST_CASE("the same job gives the same bytes in every format") {
-  const ScratchFolder scratch;
-  for (const std::string ending : {"geojson", "gpkg", "dxf", "kml", "csv", "gpx", "shp.zip", "fgb"}) {
+TEST_CASE("the same job gives the same bytes in every format, at another time and in another folder") {
+  const ScratchFolder scratch, elsewhere;
+  const std::string endings[] = {"geojson", "gpkg", "dxf", "kml", "csv", "gpx", "shp.zip", "fgb"};
+  for (const std::string& ending : endings) exported(scratch, "one." + ending);
+  // Archives keep times to two seconds.
+  run_command("sleep 2.1");
+  for (const std::string& ending : endings) {
     INFO(ending);
-    CHECK(read_file(exported(scratch, "one." + ending)) == read_file(exported(scratch, "two." + ending)));
+    CHECK(read_file(scratch.path("one." + ending)) == read_file(exported(elsewhere, "two." + ending)));
   }
+}
+
+TEST_CASE("no format holds a row without its accuracy") {
+  if (!reads("ogr2ogr")) return;
+  const ScratchFolder scratch;
+  std::size_t rows = 0;
+  for (const std::string file : {"a.gpkg", "a.shp.zip", "a.fgb", "a.geojson"}) {
+    const std::string path = exported(scratch, file);
+    std::vector<std::string> names;
+    const Outcome list = run_command("ogrinfo -q '" + path + "' | sed 's/^[0-9]*: //; s/ (.*//'");
+    std::size_t at = 0;
+    while (at < list.out.size()) {
+      const std::size_t end = list.out.find('\n', at);
+      names.push_back(list.out.substr(at, end - at));
+      at = end + 1;
+    }
+    CHECK_FALSE(names.empty());
+    for (const std::string& name : names) {
+      if (name == "layer_styles" || name.empty()) continue;
+      INFO(file << " " << name);
+      const Json all = read_by_gdal(path, name);
+      for (const Json& feature : all.at("features")) {
+        const Json& p = feature.at("properties");
+        CHECK(p.at("acc_h95").get<double>() > 0);
+        CHECK(p.at("rel_h95").get<double>() >= 0);
+        CHECK(p.at("acc_h95").get<double>() >= p.at("rel_h95").get<double>() * 0.5);
+        CHECK_FALSE(p.at("basis").get<std::string>().empty());
+        ++rows;
+      }
+    }
+  }
+  CHECK(rows > 150);
+  const std::string kml = read_file(exported(scratch, "a.kml")), gpx = read_file(exported(scratch, "a.gpx"));
+  CHECK(kml.find("Estimates, not a survey") != std::string::npos);
+  const auto count = [](const std::string& text, const std::string& word) {
+    std::size_t n = 0;
+    for (std::size_t i = 0; (i = text.find(word, i)) != std::string::npos; ++i) ++n;
+    return n;
+  };
+  CHECK(count(kml, "<Placemark") == count(kml, "<SimpleData name=\"acc_h95\">"));
+  CHECK(count(gpx, "<desc>Estimate, not a survey.") == count(gpx, "acc_h95: "));
+  CHECK(count(gpx, "<wpt ") + count(gpx, "<trk>") == count(gpx, "acc_h95: "));
+}
+
+TEST_CASE("latitudes and longitudes are worth no more than the way to them") {
+  if (!reads("ogr2ogr")) return;
+  const ScratchFolder scratch;
+  // The grid of this job lies on NAD83, and the register knows the way to WGS 84 to some metres only.
+  const auto worst = [&](const std::string& file, const std::string& layer) {
+    double most = 0;
+    for (const Json& feature : read_by_gdal(exported(scratch, file), layer).at("features")) {
+      const Json& p = feature.at("properties");
+      if (p.value("layer", "items") == "items") most = std::max(most, p.at("acc_h95").get<double>());
+    }
+    return most;
+  };
+  const double on_grid = worst("a.gpkg", "items"), on_earth = worst("a.geojson", "a");
+  CHECK(on_grid < 5);
+  CHECK(on_earth > on_grid + 3);
 }
 
 TEST_CASE("the lot, written to a GeoPackage and read as features again, comes back to a millimetre") {

@@ -24,7 +24,7 @@ TEST_CASE("attribute names fit Shapefile's ten letters and are told apart withou
 }
 
 TEST_CASE("every table of a job has rows as wide as its schema, and none is left out") {
-  const std::vector<Table> tables = tabulate(invented::lot().result());
+  const std::vector<Table> tables = tabulate(invented::lot().result(), CoordinateKind::grid);
   CHECK(tables.size() == table_schemas().size());
   for (const Table& table : tables) {
     INFO(table.schema->name);
@@ -34,7 +34,7 @@ TEST_CASE("every table of a job has rows as wide as its schema, and none is left
 }
 
 TEST_CASE("the route is cut where the pipe or what is known of it changes") {
-  const std::vector<Table> tables = tabulate(invented::lot().result());
+  const std::vector<Table> tables = tabulate(invented::lot().result(), CoordinateKind::grid);
   for (const Table& table : tables)
     if (table.schema->name == "route") {
       // Cast iron 0..20, clay located 20..30, clay inferred 30..60.

@@ -191,5 +191,5 @@ TEST_CASE("locates come from spreadsheets by map or by grid") {
   CHECK(grid.remarks[0].find("no position") != std::string::npos);
   const auto map = locates_of_csv("Distance_ft;Latitude;Longitude;HRMS\n12,5;45,1;-122,5;0,5\n");
   REQUIRE(map.lines.size() == 1);
-  CHECK(map.lines[0] == "{at: 12.5 ft, position: {lat: 45.1, lon: -122.5, within: 0.86 m}}");
+  CHECK(map.lines[0] == "{at: 12.5 ft, position: {lat: 45.1, lon: -122.5, within: 0.87 m}}");
 }

@@ -231,8 +231,9 @@ TEST_CASE("an outline that crosses itself is warned about") {
 }
 
 TEST_CASE("a position by latitude and longitude without an accuracy is taken as a phone's, and said so") {
-  const Answer answer = placed(job_of(house, "{lat: 41.2001, lon: -81.4001}",
-                                      "units: ft, anchor: {grid: [0, 0], lat: 41.2, lon: -81.4, grid_north: 0}"));
+  const Answer answer =
+      placed(job_of(house, "{lat: 41.2001, lon: -81.4001}",
+                    "units: ft, anchor: {grid: [0, 0], lat: 41.2, lon: -81.4, grid_north: 0, within: 0}"));
   REQUIRE(answer.placed);
   CHECK(answer.shown.find("a phone's fix") != std::string::npos);
   CHECK(circle_radius(answer.placed->runs[0].access.covariance, 0.95) == Approx(5.0).epsilon(1e-6));

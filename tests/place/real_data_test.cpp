@@ -148,3 +148,48 @@ TEST_CASE("street files that hold several layers or kinds say what to choose") {
   CHECK(!answer.placed);
   CHECK(answer.shown.find("multipolygons") != std::string::npos);
 }
+
+// Whatever lies in the folder of public files: each is opened with nothing said, and gives features or a word why
+// not.
+TEST_CASE("every public file loads, or is refused with a clear word") {
+  const auto folder = data_folder();
+  if (!folder) return;
+  std::size_t files = 0, loaded = 0;
+  for (const auto& entry : fs::recursive_directory_iterator(*folder)) {
+    if (!entry.is_regular_file()) continue;
+    ++files;
+    const std::string path = fs::relative(entry.path(), *folder).string();
+    INFO(path);
+    VectorRequest request;
+    request.path = entry.path().string();
+    VectorAnswer answer = open_module<GdalModule>().read_vectors(request);
+    const std::vector<std::string> layers =
+        answer.fault == FileFault::no_layer ? answer.layers : std::vector<std::string>{""};
+    bool any = false;
+    for (const std::string& layer : layers) {
+      INFO("layer " << layer);
+      request.layer = layer;
+      answer = open_module<GdalModule>().read_vectors(request);
+      for (const FileFeature& f : answer.features) {
+        any = any || f.shape.has_value();
+        CHECK(f.shape.has_value() == f.fault.empty());
+      }
+      // The same through a job: placed when a row is chosen, else words that name the file's own trouble.
+      const std::string row =
+          answer.features.empty() ? "" : fmt::format(", where: FID = {}", answer.features.front().number);
+      const Answer job =
+          placed(job_of(fmt::format("  - {{id: f, kind: mark, within: 2, file: {{path: \"{}\"{}{}{}}}}}\n", path,
+                                    layer.empty() ? "" : ", layer: " + layer, row,
+                                    answer.crs_wkt.empty() ? ", crs: EPSG:4326" : ""),
+                        "{on: f}", "units: m, anchor: {grid: [0, 0], lat: 0, lon: 0, within: 0}"),
+                 *folder);
+      if (!job.placed) {
+        CHECK(job.shown.find("error: ") != std::string::npos);
+        CHECK(job.shown.find(fs::path(path).filename().string()) != std::string::npos);
+      }
+    }
+    loaded += any;
+  }
+  CHECK(files >= 10);
+  CHECK(loaded >= 7);
+}

@@ -132,7 +132,9 @@ class Appender {
       columns += fmt::format(", {} {}", name(field.name), column_type(field.type));
       if (field.name == "job") columns += fmt::format(" NOT NULL REFERENCES {}.jobs ON DELETE CASCADE", schema_);
       if (field.name == "units") columns += " NOT NULL CHECK (units IN ('ft', 'us-ft', 'm'))";
-      if (field.name == "basis" || field.name == "acc_h95") columns += " NOT NULL";
+      if (field.name == "basis") columns += " NOT NULL";
+      if (field.name == "acc_h95" || field.name == "rel_h95")
+        columns += fmt::format(" NOT NULL CHECK ({} >= 0)", name(field.name));
       if (field.unit == FieldUnit::probability)
         columns += fmt::format(" CHECK ({} BETWEEN 0 AND 1)", name(field.name));
     }

@@ -18,6 +18,7 @@ struct GdalTask {
   LengthUnit unit = LengthUnit::foot;  ///< of the coordinates, for a format that says so
   std::string date;                    ///< ISO 8601 day for the formats that store when; empty: a fixed day long past
   std::string title;
+  std::string coordinates;  ///< which they are, in words
   std::vector<std::string> cautions;
 };
 

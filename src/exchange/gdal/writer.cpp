@@ -7,7 +7,9 @@
 #include <algorithm>
 #include <memory>
 
+#include "exchange/gdal/dxf.hpp"
 #include "exchange/gdal/geometry.hpp"
+#include "exchange/gdal/geopackage.hpp"
 #include "exchange/gdal/looks.hpp"
 #include "exchange/gdal/postgis.hpp"
 #include "exchange/gdal/task.hpp"
@@ -93,10 +95,12 @@ class Filler {
                              {{"GEOMETRY_NAME", "geom"}, {"DESCRIPTION", std::string(table.schema->meaning)}});
       fill(*into, table.rows, multi);
     }
-    style_table();
+    write_layer_styles(task_, dataset_, trap_);
+    write_data_columns(task_, dataset_, trap_);
     for (std::size_t i = 0; i < task_.cautions.size(); ++i)
       dataset_.SetMetadataItem(fmt::format("CAUTION_{}", i + 1).c_str(), task_.cautions[i].c_str());
     dataset_.SetMetadataItem("TITLE", task_.title.c_str());
+    dataset_.SetMetadataItem("COORDINATES", task_.coordinates.c_str());
   }
 
   /// A shapefile holds one kind of geometry and no booleans; the features of the lot become three files.
@@ -149,62 +153,16 @@ class Filler {
     }
   }
 
+  void dxf() { draw_dxf(task_, *created("entities", wkbUnknown, {}), trap_); }
+
   /// Points are way-points, the route is a track. The format wants all way-points first.
   void gpx() {
     gpx_layer(created("waypoints", wkbPoint, {}), true);
     gpx_layer(created("tracks", wkbMultiLineString, {{"FORCE_GPX_TRACK", "YES"}}), false);
   }
 
-  /// Outlines are lines: hatches lose their colour in other programs. Each table is a layer, its titles text.
-  void dxf() {
-    OGRLayer* entities = created("entities", wkbUnknown, {});
-    const double text_height = task_.unit == LengthUnit::metre ? 0.25 : 0.8;
-    for (const Table& table : task_.tables) {
-      const std::string layer_name = fmt::format("SEWER-{}", upper(table.schema->name));
-      const MapLook look = look_of(table.schema->name);
-      for (const TableRow& row : table.rows) {
-        std::unique_ptr<OGRGeometry> geometry = to_ogr(row.geometry, false);
-        if (std::holds_alternative<AreaShape>(row.geometry)) geometry.reset(geometry->Boundary());
-        OGRPoint beside;
-        geometry->Centroid(&beside);
-        OGRFeature feature(entities->GetLayerDefn());
-        feature.SetField("Layer", layer_name.c_str());
-        if (look.dashed) feature.SetField("Linetype", "DASHED");
-        feature.SetStyleString(fmt::format("PEN(c:#{:06X}{})", look.rgb,
-                                           look.dashed ? fmt::format(",p:\"{0:.2f}g {0:.2f}g\"", text_height) : "")
-                                   .c_str());
-        feature.SetGeometryDirectly(geometry.release());
-        trap_.check(entities->CreateFeature(&feature) == OGRERR_NONE, "write an entity");
-        if (!std::holds_alternative<PointShape>(row.geometry) || row.title.empty()) continue;
-        OGRFeature label(entities->GetLayerDefn());
-        label.SetField("Layer", (layer_name + "-TEXT").c_str());
-        label.SetStyleString(fmt::format("LABEL(f:\"Arial\",t:\"{}\",s:{:.2f}g,c:#{:06X},p:1,dx:{:.2f}g)",
-                                         without_quotes(row.title), text_height, look.rgb, text_height)
-                                 .c_str());
-        label.SetGeometry(&beside);
-        trap_.check(entities->CreateFeature(&label) == OGRERR_NONE, "write a text");
-      }
-    }
-  }
-
  private:
   using Options = std::vector<std::pair<std::string, std::string>>;
-
-  static std::string upper(std::string_view text) {
-    std::string all(text);
-    std::transform(all.begin(), all.end(), all.begin(),
-                   [](unsigned char c) { return static_cast<char>(c == '_' ? '-' : std::toupper(c)); });
-    return all;
-  }
-
-  static std::string without_quotes(const std::string& text) {
-    std::string all;
-    for (const char c : text) {
-      if (c == '"' || c == '\\') all += '\\';
-      all += c;
-    }
-    return all;
-  }
 
   /// The columns that have a value, for formats without columns: `act: dig; depth: 4.4; …`
   static std::string description(const Table& table, const TableRow& row) {
@@ -226,15 +184,13 @@ class Filler {
         if (std::holds_alternative<PointShape>(row.geometry) != points) continue;
         OGRFeature feature(into->GetLayerDefn());
         feature.SetField("name", row.title.c_str());
-        feature.SetField("desc", description(table, row).c_str());
+        feature.SetField("desc", ("Estimate, not a survey. " + description(table, row)).c_str());
         feature.SetField("type", std::string(table.schema->name).c_str());
         put(*into, feature, row, true);
       }
   }
 
-  Options shape_options() const {
-    return {{"ENCODING", "UTF-8"}, {"DBF_DATE_LAST_UPDATE", task_.date.empty() ? "2000-01-01" : task_.date}};
-  }
+  Options shape_options() const { return {{"ENCODING", "UTF-8"}, {"DBF_DATE_LAST_UPDATE", written_day(task_)}}; }
 
   OGRLayer* created(const std::string& name, OGRwkbGeometryType type, const Options& options) {
     CPLStringList list;
@@ -285,82 +241,11 @@ class Filler {
     if (const std::string* text = std::get_if<std::string>(&value)) feature.SetField(at, text->c_str());
   }
 
-  static char style_letter(TableGeometryKind kind) {
-    if (kind == TableGeometryKind::point) return 'p';
-    return kind == TableGeometryKind::line ? 'l' : 'a';
-  }
-
-  /// The table in which desktop GIS programs look for a layer's style.
-  void style_table() {
-    OGRLayer* styles = dataset_.CreateLayer("layer_styles", nullptr, wkbNone, nullptr);
-    trap_.check(styles != nullptr, "create the table of styles");
-    for (const char* name : {"f_table_catalog", "f_table_schema", "f_table_name", "f_geometry_column", "styleName",
-                             "styleQML", "styleSLD"}) {
-      OGRFieldDefn field(name, OFTString);
-      styles->CreateField(&field);
-    }
-    OGRFieldDefn use("useAsDefault", OFTInteger);
-    use.SetSubType(OFSTBoolean);
-    styles->CreateField(&use);
-    for (const char* name : {"description", "owner", "ui"}) {
-      OGRFieldDefn field(name, OFTString);
-      styles->CreateField(&field);
-    }
-    OGRFieldDefn updated("update_time", OFTDateTime);
-    styles->CreateField(&updated);
-    for (const Table& table : task_.tables) {
-      // A table of mixed geometry is opened as three layers, and no one style fits them.
-      if (table.schema->kind == TableGeometryKind::any) continue;
-      const std::string name(table.schema->name);
-      const char letter = style_letter(table.schema->kind);
-      OGRFeature feature(styles->GetLayerDefn());
-      feature.SetField("f_table_catalog", "");
-      feature.SetField("f_table_schema", "");
-      feature.SetField("f_table_name", name.c_str());
-      feature.SetField("f_geometry_column", "geom");
-      feature.SetField("styleName", name.c_str());
-      feature.SetField("styleQML", qml_style(name, letter).c_str());
-      feature.SetField("styleSLD", sld_style(name, letter).c_str());
-      feature.SetField("useAsDefault", 1);
-      feature.SetField("description", std::string(table.schema->meaning).c_str());
-      feature.SetField("owner", "");
-      feature.SetField("update_time", (day() + "T00:00:00Z").c_str());
-      trap_.check(styles->CreateFeature(&feature) == OGRERR_NONE, "write a style");
-    }
-  }
-
-  std::string day() const { return task_.date.empty() ? "2000-01-01" : task_.date; }
-
   const GdalTask& task_;
   GDALDataset& dataset_;
   const ErrorTrap& trap_;
   std::unique_ptr<OGRSpatialReference> reference_;
 };
-
-/// GDAL's own DXF header says inches; ours says the unit of the coordinates (group $INSUNITS: 2 feet, 6 metres,
-/// 21 US survey feet) and the drawing's measurement system.
-std::string dxf_header(LengthUnit unit) {
-  const char* path = CPLFindFile("gdal", "header.dxf");
-  if (!path) throw std::runtime_error("GDAL's data file header.dxf is missing");
-  GByte* data = nullptr;
-  vsi_l_offset size = 0;
-  if (!VSIIngestFile(nullptr, path, &data, &size, 1 << 20))
-    throw std::runtime_error(fmt::format("cannot read {}", path));
-  std::string text(reinterpret_cast<const char*>(data), static_cast<std::size_t>(size));
-  VSIFree(data);
-  const auto put = [&](std::string_view variable, int value) {
-    const std::size_t name = text.find(variable);
-    if (name == std::string::npos) return;
-    const std::size_t code = text.find('\n', name) + 1, number = text.find('\n', code) + 1;
-    text.replace(number, text.find('\n', number) - number, fmt::format("{:>6}", value));
-  };
-  int code = 6;
-  if (unit == LengthUnit::foot) code = 2;
-  if (unit == LengthUnit::us_survey_foot) code = 21;
-  put("$INSUNITS", code);
-  put("$MEASUREMENT", unit == LengthUnit::metre ? 1 : 0);
-  return text;
-}
 
 class Writer final : public GdalWriter {
  public:
@@ -371,8 +256,7 @@ class Writer final : public GdalWriter {
     GDALDriver* driver = GetGDALDriverManager()->GetDriverByName(container.driver);
     trap.check(driver != nullptr, fmt::format("find GDAL's driver {}", container.driver));
     // The formats that store when they were written store the day of the inspection, so that bytes repeat.
-    const std::string day = task.date.empty() ? "2000-01-01" : task.date;
-    CPLSetThreadLocalConfigOption("OGR_CURRENT_DATE", (day + "T00:00:00.000Z").c_str());
+    CPLSetThreadLocalConfigOption("OGR_CURRENT_DATE", (written_day(task) + "T00:00:00.000Z").c_str());
     const MemoryFile file(fmt::format("swingtie/out{}", container.extension));
     const MemoryFile header("swingtie/header.dxf");
     CPLStringList options;
@@ -385,18 +269,37 @@ class Writer final : public GdalWriter {
       VSIFCloseL(handle);
       options.SetNameValue("HEADER", header.path());
     }
+    if (task.container == Container::kml) {
+      options.SetNameValue("NAME", task.title.c_str());
+      options.SetNameValue("DESCRIPTION", joined(task.cautions, " ").c_str());
+    }
     {
       const DatasetPointer dataset(driver->Create(file.path(), 0, 0, 0, GDT_Unknown, options.List()));
       trap.check(dataset != nullptr, "begin the file");
       fill(task, *dataset, trap);
     }
     trap.check(!trap.failed(), "write the file");
-    return file.bytes();
+    std::string bytes = file.bytes();
+    if (task.container == Container::gpx) name_creator(bytes);
+    return bytes;
   }
 
   std::size_t append(const PostgisTask& task) const override { return append_to_postgis(task); }
 
  private:
+  /// GPX names the program that made it, and GDAL names itself.
+  static void name_creator(std::string& gpx) {
+    constexpr std::string_view begins = "creator=\"";
+    const std::size_t at = gpx.find(begins);
+    if (at == std::string::npos) return;
+    const std::size_t from = at + begins.size();
+    gpx.replace(from, gpx.find('"', from) - from, "swingtie");
+  }
+
+  static std::string joined(const std::vector<std::string>& parts, std::string_view between) {
+    return fmt::format("{}", fmt::join(parts, between));
+  }
+
   static void fill(const GdalTask& task, GDALDataset& dataset, const ErrorTrap& trap) {
     Filler filler(task, dataset, trap);
     switch (task.container) {
