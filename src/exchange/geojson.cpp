@@ -133,8 +133,8 @@ std::string write_geojson(std::span<const JobFindings> jobs) {
                        degrees(bounds.north));
   // Members of our own, which the standard allows (section 6.1).
   Json cautions = cautions_of(jobs);
-  return fmt::format("{{\"type\":\"FeatureCollection\",\"cautions\":{},{}\"features\":[\n{}\n]}}\n",
-                     cautions.dump(-1, ' ', false, Json::error_handler_t::replace), bbox, fmt::join(features, ",\n"));
+  return fmt::format("{{\"type\":\"FeatureCollection\",{}\"cautions\":{},\"features\":[\n{}\n]}}\n", bbox,
+                     cautions.dump(-1, ' ', false, Json::error_handler_t::replace), fmt::join(features, ",\n"));
 }
 
 }  // namespace swingtie
