@@ -27,13 +27,6 @@ bool written_wrong(const Findings& findings, const ItemFinding& item) {
   });
 }
 
-Hand other_hand(Hand hand) {
-  return hand == Hand::left    ? Hand::right
-         : hand == Hand::right ? Hand::left
-         : hand == Hand::up    ? Hand::down
-                               : Hand::up;
-}
-
 bool on_plan(Hand hand) {
   return hand == Hand::left || hand == Hand::right;
 }
@@ -44,12 +37,12 @@ std::string bend_words(const Placed& placed, const Findings& findings, const Ite
   if (!bend.hand) return fmt::format("it bends{}, to which hand was not noted", angle);
   const bool upstream = placed.runs[item.run].toward == Travel::toward_house;
   const bool wrong = written_wrong(findings, item);
-  Hand hand = wrong ? other_hand(*bend.hand) : *bend.hand;
-  if (upstream && on_plan(hand)) hand = other_hand(hand);
-  return fmt::format(
-      "it bends{} {}{}", angle,
-      on_plan(hand) ? fmt::format("to the {} as the water runs", hand_name(hand)) : hand_name(hand) + "ward",
-      wrong ? fmt::format(" (the notes say {})", hand_name(*bend.hand)) : "");
+  Hand hand = wrong ? opposite(*bend.hand) : *bend.hand;
+  if (upstream && on_plan(hand)) hand = opposite(hand);
+  return fmt::format("it bends{} {}{}", angle,
+                     on_plan(hand) ? fmt::format("to the {} as the water runs", spelled(hand))
+                                   : fmt::format("{}ward", spelled(hand)),
+                     wrong ? fmt::format(" (the notes say {})", spelled(*bend.hand)) : "");
 }
 
 std::vector<Event> events_of(const Placed& placed, const Findings& findings, std::size_t line) {
@@ -65,7 +58,7 @@ std::vector<Event> events_of(const Placed& placed, const Findings& findings, std
       out.push_back({item.station.metres,
                      fmt::format("{} joins from the {}",
                                  logged.branch ? "line " + placed.lines[*logged.branch].id : "another line",
-                                 hand_name(upstream ? other_hand(*logged.wye) : *logged.wye)),
+                                 spelled(upstream ? opposite(*logged.wye) : *logged.wye)),
                      false});
     }
   }
