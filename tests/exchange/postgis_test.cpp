@@ -2,12 +2,9 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include <algorithm>
 #include <catch2/catch.hpp>
-#include <cmath>
 #include <cstdlib>
 #include <filesystem>
-#include <nlohmann/json.hpp>
 
 #include "whole/program.hpp"
 
@@ -142,52 +139,6 @@ TEST_CASE("a job appended to PostGIS is there once, whole, however often and how
     CHECK(server.ask(counts).out == "0|0|0\n");
     CHECK(run_swingtie(send).exit_code == 0);
     CHECK(server.ask(counts).out == whole);
-  }
-  SECTION("two jobs at once, each there once") {
-    const std::string both = "( '" SWINGTIE_PROGRAM "' export '" + job + "' --to '" + server.connection() +
-                             "' --schema other & '" SWINGTIE_PROGRAM "' export '" + job + "' --to '" +
-                             server.connection() + "' --schema other & wait )";
-    run_command(both);
-    CHECK(server.ask("SELECT count(*) FROM other.jobs").out == "1\n");
-    CHECK(server.ask("SELECT count(*) FROM other.items").out == "7\n");
-  }
-  SECTION("no row without its accuracy, and none that a later hand can take it from") {
-    for (const char* table : {"features", "corridor", "item_regions", "dig_windows", "route", "ties", "stations",
-                              "access", "locates", "crossings", "items"}) {
-      INFO(table);
-      CHECK(server
-                .ask(std::string("SELECT count(*) FROM laterals.") + table +
-                     " WHERE acc_h95 IS NULL OR rel_h95 IS NULL OR acc_h95 < 0 OR basis IS NULL")
-                .out == "0\n");
-    }
-    CHECK(server.ask("UPDATE laterals.items SET acc_h95 = NULL").exit_code != 0);
-    CHECK(server.ask("UPDATE laterals.items SET rel_h95 = -1").exit_code != 0);
-    CHECK(server.ask("SELECT cautions LIKE 'Estimates, not a survey%' FROM laterals.jobs").out == "t\n");
-  }
-  SECTION("geometry is that of the GeoJSON file to a millimetre") {
-    const ScratchFolder scratch;
-    REQUIRE(run_swingtie({"export", job, "-o", scratch.path("a.geojson")}).exit_code == 0);
-    const nlohmann::json all = nlohmann::json::parse(read_file(scratch.path("a.geojson")));
-    std::size_t compared = 0;
-    for (const auto& feature : all.at("features")) {
-      const std::string layer = feature.at("properties").at("layer");
-      // PostGIS measures on the ellipsoid; rows come in the order they were written.
-      const std::string id = std::to_string(
-          1 + std::count_if(all.at("features").begin(), all.at("features").begin() + static_cast<long>(compared),
-                            [&](const auto& other) { return other.at("properties").at("layer") == layer; }));
-      std::string geometry = feature.at("geometry").dump();
-      for (std::size_t i = 0; (i = geometry.find('"', i)) != std::string::npos; i += 2) geometry.insert(i, "\\");
-      const std::string off = server
-                                  .ask("SELECT 111320 * ST_HausdorffDistance(geom, ST_GeomFromGeoJSON('" + geometry +
-                                       "')) FROM (SELECT geom, row_number() OVER (ORDER BY id) AS n FROM laterals." +
-                                       layer + ") t WHERE n = " + id)
-                                  .out;
-      INFO(layer << " " << id);
-      CHECK(std::strtod(off.c_str(), nullptr) < 0.001);
-      CHECK_FALSE(off.empty());
-      ++compared;
-    }
-    CHECK(compared > 40);
   }
   SECTION("geometry lies where the CRS says, has its reference system, and is valid") {
     // The lot's south-west corner, EPSG:2269 7662400 671800, by PostGIS' own transformation.

@@ -236,65 +236,6 @@ TEST_CASE("the same job gives the same bytes in every format, at another time an
   }
 }
 
-TEST_CASE("no format holds a row without its accuracy") {
-  if (!reads("ogr2ogr")) return;
-  const ScratchFolder scratch;
-  std::size_t rows = 0;
-  for (const std::string file : {"a.gpkg", "a.shp.zip", "a.fgb", "a.geojson"}) {
-    const std::string path = exported(scratch, file);
-    std::vector<std::string> names;
-    const Outcome list = run_command("ogrinfo -q '" + path + "' | sed 's/^[0-9]*: //; s/ (.*//'");
-    std::size_t at = 0;
-    while (at < list.out.size()) {
-      const std::size_t end = list.out.find('\n', at);
-      names.push_back(list.out.substr(at, end - at));
-      at = end + 1;
-    }
-    CHECK_FALSE(names.empty());
-    for (const std::string& name : names) {
-      if (name == "layer_styles" || name.empty()) continue;
-      INFO(file << " " << name);
-      const Json all = read_by_gdal(path, name);
-      for (const Json& feature : all.at("features")) {
-        const Json& p = feature.at("properties");
-        CHECK(p.at("acc_h95").get<double>() > 0);
-        CHECK(p.at("rel_h95").get<double>() >= 0);
-        CHECK(p.at("acc_h95").get<double>() >= p.at("rel_h95").get<double>() * 0.5);
-        CHECK_FALSE(p.at("basis").get<std::string>().empty());
-        ++rows;
-      }
-    }
-  }
-  CHECK(rows > 150);
-  const std::string kml = read_file(exported(scratch, "a.kml")), gpx = read_file(exported(scratch, "a.gpx"));
-  CHECK(kml.find("Estimates, not a survey") != std::string::npos);
-  const auto count = [](const std::string& text, const std::string& word) {
-    std::size_t n = 0;
-    for (std::size_t i = 0; (i = text.find(word, i)) != std::string::npos; ++i) ++n;
-    return n;
-  };
-  CHECK(count(kml, "<Placemark") == count(kml, "<SimpleData name=\"acc_h95\">"));
-  CHECK(count(gpx, "<desc>Estimate, not a survey.") == count(gpx, "acc_h95: "));
-  CHECK(count(gpx, "<wpt ") + count(gpx, "<trk>") == count(gpx, "acc_h95: "));
-}
-
-TEST_CASE("latitudes and longitudes are worth no more than the way to them") {
-  if (!reads("ogr2ogr")) return;
-  const ScratchFolder scratch;
-  // The grid of this job lies on NAD83, and the register knows the way to WGS 84 to some metres only.
-  const auto worst = [&](const std::string& file, const std::string& layer) {
-    double most = 0;
-    for (const Json& feature : read_by_gdal(exported(scratch, file), layer).at("features")) {
-      const Json& p = feature.at("properties");
-      if (p.value("layer", "items") == "items") most = std::max(most, p.at("acc_h95").get<double>());
-    }
-    return most;
-  };
-  const double on_grid = worst("a.gpkg", "items"), on_earth = worst("a.geojson", "a");
-  CHECK(on_grid < 5);
-  CHECK(on_earth > on_grid + 3);
-}
-
 TEST_CASE("the lot, written to a GeoPackage and read as features again, comes back to a millimetre") {
   const ScratchFolder scratch;
   exported(scratch, "lot.gpkg");
