@@ -83,9 +83,9 @@ Answer answer(const Notes& notes) {
   return answer(solve_json(folder.write("job.yaml", job_text(notes))));
 }
 
-/// The same answer up to `metres` in place. What is counted from random draws (stations, crossings, probabilities)
-/// may differ by `drawn` metres and, in probability, by as much as that is of a metre: turned axes draw other
-/// numbers.
+/// The same answer up to `metres` in place. What is counted from random draws (stations, depths, crossings,
+/// probabilities) may differ by `drawn` metres and, in probability, by as much as that is of a metre: turned axes
+/// draw other numbers.
 void check_equal(const Answer& a, const Answer& b, double metres, double drawn) {
   REQUIRE(a.items.size() == b.items.size());
   for (const auto& [what, item] : a.items) {
@@ -93,7 +93,7 @@ void check_equal(const Answer& a, const Answer& b, double metres, double drawn) 
     const auto found = b.items.find(what);
     REQUIRE(found != b.items.end());
     CHECK(distance(item.at, found->second.at) <= metres);
-    CHECK(item.depth == Approx(found->second.depth).margin(metres));
+    CHECK(item.depth == Approx(found->second.depth).margin(drawn));
     CHECK(item.station == Approx(found->second.station).margin(drawn));
     CHECK(item.private_probability == Approx(found->second.private_probability).margin(drawn));
     CHECK(item.region_area == Approx(found->second.region_area).epsilon(0.05).margin(metres * metres));

@@ -1,4 +1,4 @@
-import {useEffect, useState} from 'preact/hooks';
+import {useLayoutEffect, useState} from 'preact/hooks';
 
 import {useKept} from '../job/kept';
 import {showLength} from '../job/lengths';
@@ -20,7 +20,8 @@ export function LocatesStep({run}: {run: number}) {
   const [open, setOpen] = useState<number | null>(focus.entry ?? null);
   const [counter, setCounter] = useKept(session.name, `locate-${run}`, '');
   const units = useUnits();
-  useEffect(() => {
+  // Before the step is seen: the field never shows empty what the answer has just asked for.
+  useLayoutEffect(() => {
     if (focus.counter) setCounter(focus.counter);
   }, [focus]);
 
