@@ -20,12 +20,12 @@ install(FILES ${documents}/_swingtie DESTINATION ${CMAKE_INSTALL_DATADIR}/zsh/ve
 install(FILES ${documents}/swingtie.fish DESTINATION ${CMAKE_INSTALL_DATADIR}/fish/vendor_completions.d
         COMPONENT program)
 
-install(FILES README.md docs/job-file.md DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program)
+install(FILES README.md DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program)
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} RENAME copyright COMPONENT program)
 install(DIRECTORY samples DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT program PATTERN run EXCLUDE PATTERN make-parcels EXCLUDE)
 install(DIRECTORY styles DESTINATION ${CMAKE_INSTALL_DATADIR}/swingtie COMPONENT program)
 
-# The library: find_package(swingtie), then link swingtie::findings or another stage; see examples/.
+# The library: find_package(swingtie), then link swingtie::findings or another stage; see tests/install/route-length.
 foreach(stage IN ITEMS measure load job place route findings sheet draw exchange)
   set_target_properties(swingtie_${stage} PROPERTIES EXPORT_NAME ${stage})
   install(TARGETS swingtie_${stage} EXPORT swingtie
@@ -39,7 +39,8 @@ configure_package_config_file(cmake/swingtie-config.cmake.in ${PROJECT_BINARY_DI
 write_basic_package_version_file(${PROJECT_BINARY_DIR}/swingtie-config-version.cmake COMPATIBILITY SameMinorVersion)
 install(FILES ${PROJECT_BINARY_DIR}/swingtie-config.cmake ${PROJECT_BINARY_DIR}/swingtie-config-version.cmake
         DESTINATION ${package_folder} COMPONENT library)
-install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libswingtie-dev COMPONENT library)
+install(DIRECTORY tests/install/route-length DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libswingtie-dev/examples
+        COMPONENT library)
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/libswingtie-dev RENAME copyright COMPONENT library)
 
 set(CPACK_GENERATOR DEB)

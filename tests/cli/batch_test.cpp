@@ -72,7 +72,7 @@ TEST_CASE("shards run by GNU parallel leave what one run leaves") {
 TEST_CASE("the script for a Slurm array leaves what one run leaves") {
   const ScratchFolder scratch;
   write_jobs(scratch, 5);
-  const std::string jobs = scratch.path("jobs"), script = SWINGTIE_SOURCE_DIR "/examples/cluster/plans.sbatch";
+  const std::string jobs = scratch.path("jobs"), script = SWINGTIE_SOURCE_DIR "/samples/plans.sbatch";
   REQUIRE(run_swingtie({"batch", jobs, "-o", scratch.path("whole")}).exit_code <= 1);
   const std::string arguments = " '" + script + "' '" + jobs + "' '" + scratch.path("array") + "'";
   if (run_command("sinfo -h -o %a | grep -q up").exit_code == 0) {

@@ -63,8 +63,8 @@ TEST_CASE("every key has a sentence that ends") {
 }
 
 // To accept the page as it is printed now, run this binary with SWINGTIE_ACCEPT=1.
-TEST_CASE("docs/job-file.md is the reference that the reader prints") {
-  const std::string path = std::string(SWINGTIE_SOURCE_DIR) + "/docs/job-file.md";
+TEST_CASE("samples/job-file.md is the reference that the reader prints") {
+  const std::string path = std::string(SWINGTIE_SOURCE_DIR) + "/samples/job-file.md";
   if (std::getenv("SWINGTIE_ACCEPT")) std::ofstream(path, std::ios::binary) << job_reference();
   std::ifstream in(path, std::ios::binary);
   std::stringstream committed;
