@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
 import {after, before, test} from 'node:test';
 
-import {sample, Served, swingtie} from './server.mjs';
+import {eventually, sample, Served, swingtie} from './server.mjs';
 import {startBrowser, Visitor} from './visitor.mjs';
 
 let browser;
@@ -205,7 +205,7 @@ async function answer(v, served) {
   const suggested = v.page.getByRole('button', {name: /^Locate at/}).first();
   const counter = Number((await suggested.innerText()).replace('Locate at', ''));
   await v.hit(suggested);
-  assert.equal(await v.field('Counter of a new locate').inputValue(), String(counter));
+  await eventually(async () => assert.equal(await v.field('Counter of a new locate').inputValue(), String(counter)));
   await v.press('Add it');
   const {fl, fr, depth} = await tapesAt(served, counter);
   await locate(v, ties(fl, fr), depth);

@@ -23,7 +23,7 @@ export function swingtie(...args) {
 export async function eventually(check, seconds = 20) {
   for (const end = Date.now() + seconds * 1000; Date.now() < end; ) {
     try {
-      return check();
+      return await check();
     } catch {
       await new Promise(done => setTimeout(done, 100));
     }
