@@ -1,6 +1,11 @@
 import './look/type.css';
 import 'ol/ol.css';
-import './look/page.css';
+import './look/ground.css';
+import './look/frame.css';
+import './look/forms.css';
+import './look/log.css';
+import './look/answer.css';
+import './look/wide.css';
 
 import {render} from 'preact';
 import {useEffect, useState} from 'preact/hooks';
