@@ -20,11 +20,11 @@ namespace {
 
 const std::string folder = SWINGTIE_SOURCE_DIR "/tests/cli/";
 
-std::vector<std::string> commands_of(const std::string& transcript) {
+std::vector<std::string> commands_of(const std::string& record) {
   std::vector<std::string> commands;
-  for (std::size_t at = 0; at < transcript.size();) {
-    const std::size_t end = std::min(transcript.find('\n', at), transcript.size());
-    if (transcript.compare(at, 2, "$ ") == 0) commands.push_back(transcript.substr(at + 2, end - at - 2));
+  for (std::size_t at = 0; at < record.size();) {
+    const std::size_t end = std::min(record.find('\n', at), record.size());
+    if (record.compare(at, 2, "$ ") == 0) commands.push_back(record.substr(at + 2, end - at - 2));
     at = end + 1;
   }
   return commands;
@@ -42,12 +42,12 @@ std::string marked(const std::string& text, const std::string& mark) {
 }
 
 /// Runs every command and writes down what a person would see.
-std::string played(const std::string& transcript) {
+std::string played(const std::string& record) {
   const ScratchFolder scratch;
   fs::copy(folder + "jobs", scratch.path("jobs"), fs::copy_options::recursive);
   const std::string program_folder = fs::path(SWINGTIE_PROGRAM).parent_path().string();
   std::string seen;
-  for (const std::string& command : commands_of(transcript)) {
+  for (const std::string& command : commands_of(record)) {
     const Outcome outcome = run_command("cd '" + scratch.path("jobs") + "' && PATH='" + program_folder +
                                         "':$PATH TERM=dumb bash -c '" + command + "'");
     seen += "$ " + command + "\n" + marked(outcome.out, "") + marked(outcome.err, "! ");
@@ -59,11 +59,11 @@ std::string played(const std::string& transcript) {
 }  // namespace
 
 TEST_CASE("whole runs print and end as they are kept") {
-  std::vector<fs::path> transcripts;
-  for (const auto& entry : fs::directory_iterator(folder + "runs")) transcripts.push_back(entry.path());
-  std::sort(transcripts.begin(), transcripts.end());
-  REQUIRE(transcripts.size() >= 8);
-  for (const fs::path& path : transcripts) {
+  std::vector<fs::path> records;
+  for (const auto& entry : fs::directory_iterator(folder + "runs")) records.push_back(entry.path());
+  std::sort(records.begin(), records.end());
+  REQUIRE(records.size() >= 8);
+  for (const fs::path& path : records) {
     INFO(path.filename().string());
     const std::string kept = read_file(path.string());
     const std::string seen = played(kept);
