@@ -279,8 +279,9 @@ struct DigPlan {
 struct AnchorPoint {
   double grid_e = 0, grid_n = 0;  ///< metres of the site's unit
   double lat_deg = 0, lon_deg = 0;
-  Azimuth grid_north;            ///< azimuth of grid north from true north
-  std::optional<double> within = std::nullopt;  ///< how well the place is known, 95 % radius; 0 where it defines the grid
+  Azimuth grid_north;  ///< azimuth of grid north from true north
+  std::optional<double> within =
+      std::nullopt;  ///< how well the place is known, 95 % radius; 0 where it defines the grid
 };
 struct SiteEntry {
   std::string name;
