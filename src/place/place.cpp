@@ -147,8 +147,9 @@ class Placer {
       std::vector<std::string> edges;
       for (std::size_t i = 0; i < lot.corners.size() && lot.shape == Shape::area; ++i) {
         const std::string &a = lot.corners[i].name, &b = lot.corners[(i + 1) % lot.corners.size()].name;
-        edges.push_back(a + "-" + b);
-        if (entry.street_edge->value == a + "-" + b || entry.street_edge->value == b + "-" + a) lot.street_edge = i;
+        edges.push_back(fmt::format("{}-{}", a, b));
+        const std::string& said = entry.street_edge->value;
+        if (said == edges.back() || said == fmt::format("{}-{}", b, a)) lot.street_edge = i;
       }
       if (lot.street_edge) continue;
       const auto near = nearest_name(entry.street_edge->value, edges);

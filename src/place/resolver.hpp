@@ -57,7 +57,7 @@ class Resolver {
  public:
   Resolver(const Job& job, SiteGrid grid, FileFence files, Report& report);
 
-  std::optional<UncertainPoint> position(const Position& position);
+  std::optional<UncertainPoint> position(const Position& written);
   std::optional<UncertainPoint> point(const PointName& name);
   /// The feature of this name, resolved as a whole; `at` is where the name stands.
   const ShapedFeature* feature(std::string_view id, Span at);
@@ -96,7 +96,7 @@ class Resolver {
 
   // The recipes: recipes.cpp.
   std::optional<UncertainPoint> by_coordinates(const ByCoordinates& recipe);
-  std::optional<UncertainPoint> by_lon_lat(const ByLonLat& recipe, const Position& position);
+  std::optional<UncertainPoint> by_lon_lat(const ByLonLat& recipe, const Position& written);
   std::optional<UncertainPoint> by_ties(const ByTies& recipe, Span at);
   std::optional<UncertainPoint> by_offset(const ByOffset& recipe);
   std::optional<UncertainPoint> by_legs(const ByLegs& recipe);

@@ -44,7 +44,7 @@ struct OnPolyline {
 /// last segments go on beyond the ends.
 OnPolyline project(const Polyline& line, PlanPoint point);
 /// The place a distance further along, negative for back; beyond the ends the end segments go on straight.
-OnPolyline walk(const Polyline& line, OnPolyline from, double distance);
+OnPolyline walk(const Polyline& line, OnPolyline from, double go);
 PlanPoint point_on(const Polyline& line, OnPolyline place);
 
 /// The parallel curve at a distance to the right (negative: left) of a polyline, its corners mitred. Segments that
