@@ -135,7 +135,9 @@ void Chain::add_heading_derivatives(double u, double weight, Eigen::Ref<Eigen::R
 void Chain::add_pitch_derivatives(double u, double weight, Eigen::Ref<Eigen::RowVectorXd> row) const {
   const std::size_t k = piece_at(u);
   row[columns_.pitch] += weight;
-  for (int j = 1; j <= shape_.pitch_joints() && first_[static_cast<std::size_t>(j * shape_.pitch_every)] <= k; ++j)
+  for (int j = 1; j <= shape_.pitch_joints() &&
+                  first_[static_cast<std::size_t>(j) * static_cast<std::size_t>(shape_.pitch_every)] <= k;
+       ++j)
     row[columns_.pitch_drift + j - 1] += weight;
   for (std::size_t b = 0; b < bends_.size() && bend_piece_[b] <= k; ++b)
     if (bends_[b].climb_column >= 0) row[bends_[b].climb_column] += weight;

@@ -387,7 +387,8 @@ class Builder {
   /// it is turned again, stretch by stretch, at its joints. Only where the solver starts: nothing is believed of it.
   void follow(std::size_t index, const std::vector<Known>& targets) {
     const ModelLine& line = model_->lines[index];
-    for (double about = line.low + stretch; about < line.high - stretch / 4; about += stretch / 2) {
+    for (int half = 2; line.low + half * stretch / 2 < line.high - stretch / 4; ++half) {
+      const double about = line.low + half * stretch / 2;
       const State state(*model_, model_->plain, start_);
       const Eigen::Vector2d here = state.chains[index].point(about).at.head<2>();
       const double turn = turn_to_meet(state.chains[index], about, here, {here.x(), here.y()}, targets, 1.5, stretch);

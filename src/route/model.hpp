@@ -147,10 +147,10 @@ std::unique_ptr<Model> make_model(const Placed& placed, double piece, const std:
 /// The chains and sightings at given unknowns.
 class State {
  public:
-  /// @param derivatives  also prepare the sightings' rows
-  State(const Model& model, const Assumptions& assumptions, const Eigen::VectorXd& x, bool derivatives);
+  /// @param with_derivatives  also prepare the sightings' rows
+  State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns, bool with_derivatives);
   /// The chains alone, without sightings.
-  State(const Model& model, const Assumptions& assumptions, const Eigen::VectorXd& x);
+  State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns);
 
   const Model& model;
   const Assumptions& assumptions;
