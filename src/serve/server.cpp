@@ -168,7 +168,7 @@ void serve(const ServeOptions& options,
                                             : httplib::Server::HandlerResponse::Handled;
   });
   // The library puts an exception's text into a header; ours never reach it, and a stranger's says nothing.
-  server.set_exception_handler([](const httplib::Request&, httplib::Response& response, std::exception_ptr) {
+  server.set_exception_handler([](const httplib::Request&, httplib::Response& response, const std::exception_ptr&) {
     refuse(response, 500, "internal error; the job on the disk is unchanged");
   });
   Workbench bench;

@@ -94,8 +94,8 @@ void draw_north_and_scale(PlanScene& scene) {
   marks.emplace_back(std::move(dark));
   Text letter = d.text("N", "heading");
   const PaperPoint above = at(radius + 2.1, 0);
-  letter = set_at(std::move(letter), {above.x, above.y + 0.37 * letter.size}, 0.5);
-  marks.emplace_back(std::move(letter));
+  const double drop = 0.37 * letter.size;
+  marks.emplace_back(set_at(std::move(letter), {above.x, above.y + drop}, 0.5));
   scene.add("labels", "north-arrow", "north-arrow", "grid north", Role::symbol, std::move(marks));
   scene.obstacles.add_box(turned_box(place), Obstacles::never);
 }

@@ -214,7 +214,7 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
       label.kind = "tie-figure";
       label.title = fmt::format("{} from {}", tape_words, tie.says);
       const bool led_out = !contains(view.box, fixed);
-      label.forms = {form_of(d, {led_out ? tape_words + " to " + letter : tape_words}, "tie")};
+      label.forms = {form_of(d, {led_out ? fmt::format("{} to {}", tape_words, letter) : tape_words}, "tie")};
       label.line = piece;
       label.offset = 0.35;
       label.priority = 8;

@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -447,10 +449,8 @@ void draw_limits(PlanScene& scene) {
       label.kind = "lot-course";
       const std::string bearing =
           format_bearing(azimuth(a, b), is_feet(d.placed.unit) ? BearingStyle::quadrant : BearingStyle::azimuth);
-      const std::string run = is_feet(d.placed.unit)
-                                  ? format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2)
-                                  : format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2);
-      label.title = bearing + "  " + run;
+      const std::string run = format_length(distance(a, b), d.placed.unit, LengthStyle::decimal, 2);
+      label.title = fmt::format("{}  {}", bearing, run);
       label.forms = {form_of(d, {label.title}, "lot-call"), form_of(d, {run}, "lot-call")};
       label.offset = 0.8;
       const auto pieces = clip_line({view.to_paper(a), view.to_paper(b)}, inset(view.box, 1));

@@ -92,12 +92,11 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
     const std::string words = pipe_name(stretch.pipe, d.placed.unit);
     Text text = d.text(words, "profile");
     if (text.width < bar.width - 1.5) {
-      text = set_at(std::move(text), {bar.x + bar.width / 2, y + height / 2 + cap_height / 2 * text.size}, 0.5);
+      const double rise = height / 2 + cap_height / 2 * text.size;
+      text = set_at(std::move(text), {bar.x + bar.width / 2, y + rise}, 0.5);
       Path paper;
       paper.add_box({text.at.x - 0.6, y + 0.35, text.width + 1.2, height - 0.7});
-      paper.fill = Fill{
-          look.hatch ? look.fill.value_or(*d.look("knock-out").fill) : look.fill.value_or(*d.look("knock-out").fill),
-          1};
+      paper.fill = Fill{look.fill.value_or(*d.look("knock-out").fill), 1};
       marks.emplace_back(std::move(paper));
       marks.emplace_back(std::move(text));
     }

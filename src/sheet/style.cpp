@@ -12,7 +12,7 @@
 namespace swingtie {
 namespace {
 
-constexpr std::size_t largest_style = 64 * 1024;
+constexpr std::size_t largest_style = 64UL * 1024;
 
 Span span_of(const YAML::Node& node) {
   const YAML::Mark mark = node.Mark();

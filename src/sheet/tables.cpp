@@ -121,7 +121,8 @@ BlockMaker locates_block(const Drafting& d) {
       };
       std::string remark = read.marked;
       if (locate.wrong_probability > 0.05)
-        remark = "wrong: " + percentage(locate.wrong_probability) + (remark.empty() ? "" : "; ") + remark;
+        remark =
+            fmt::format("wrong: {}{}{}", percentage(locate.wrong_probability), remark.empty() ? "" : "; ", remark);
       rows.push_back({fmt::format("row-locate-{}", i + 1),
                       "",
                       fmt::format("#locate-{}", i + 1),
@@ -281,7 +282,7 @@ BlockMaker crossing_ties_block(const Drafting& d) {
       append(block.rows, tie_rows(d, set, fmt::format("tie-set-{}", i + 1), width, false));
       std::string words =
           fmt::format("The tapes put a finder within {} (95 %).", feet_or_metres(d, set.finder_radius95));
-      if (!set.side.empty()) words = sentence(set.side) + " " + words;
+      if (!set.side.empty()) words = fmt::format("{} {}", sentence(set.side), words);
       append(block.rows, paragraph(d, fmt::format("tie-set-{}-words", i + 1), words, "body", width));
       block.rows.push_back(space_row(1));
     }

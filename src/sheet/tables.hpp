@@ -11,7 +11,7 @@ namespace swingtie {
 // The blocks that stand beside the plan. Each is set to a width when the layout knows it.
 
 /// Everything one needs at one dig point: depth, window, tapes, rules, what is in the way.
-BlockMaker dig_card(const Drafting& d, std::size_t dig);
+BlockMaker dig_card(const Drafting& d, std::size_t index);
 BlockMaker items_block(const Drafting& d, bool sides, bool advice);
 BlockMaker pipes_block(const Drafting& d);
 BlockMaker locates_block(const Drafting& d);
