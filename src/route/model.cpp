@@ -162,6 +162,22 @@ class Builder {
 
   // ---- the chain of a line ----
 
+  /// How far a run got: to the end it noted, unless something was read well beyond that; else to whatever it saw or
+  /// the lens itself reached last. The end is seen before the lens is there, a locate taken with the lens at it.
+  LineEndpoint furthest(std::size_t r) const {
+    const Run& run = placed_.runs[r];
+    const ModelRun& m = model_->runs[r];
+    constexpr double well_beyond = 0.6;
+    double seen = 0;
+    for (const LogItem& item : run.log) {
+      if (!item.end.empty() && m.last < item.at.metres + m.ahead + well_beyond)
+        return {r, item.at.metres, Sight::seen};
+      seen = std::max(seen, item.at.metres);
+    }
+    if (seen + m.ahead < m.last) return {r, m.last, Sight::lens};
+    return {r, seen, Sight::seen};
+  }
+
   void lay_line(std::size_t index) {
     ModelLine& line = model_->lines[index];
     const std::vector<std::size_t> runs = runs_of(index);
@@ -183,7 +199,9 @@ class Builder {
     for (const std::size_t r : runs) {
       const ModelRun& run = model_->runs[r];
       reach(mean_[run.entry], {r, {}});
-      if (run.last > mean_[run.zero]) reach(nominal(r, run.last, run.ahead), {r, run.last});
+      const LineEndpoint far = furthest(r);
+      if (*far.reading > mean_[run.zero])
+        reach(nominal(r, *far.reading, far.sight == Sight::seen ? run.ahead : 0), far);
       if (variance_[run.entry] > 0) slack = 4.0;
       slack = std::max(slack, 0.02 * run.last + 1.0);
     }

@@ -47,6 +47,7 @@ struct BendSlot {
 struct LineEndpoint {
   std::size_t run = 0;
   std::optional<double> reading;  ///< empty: the pipe entry
+  Sight sight = Sight::seen;      ///< what was there at that reading
 };
 
 struct ModelLine {

@@ -63,15 +63,17 @@ inline constexpr double anywhere = 60.0;
 inline constexpr double any_heading = 3.0;
 
 /// What a receiver adds to the position of a locate: pin-pointing and setting the mark, and a part that grows
-/// with the depth d (design: dipole field, F2, F7-F9 of tests/reference/locating-tilt.csv).
-///   across the pipe            0.06 m + 0.03 d
+/// with the depth d (dipole field, F2, F7-F9 of tests/reference/locating-tilt.csv).
+///   across the pipe            0.05 m + 0.025 d: blind tests over deep coils came to 1 to 1.5 % of the depth
+///                              on clear ground (R. Buecher 2016); as much again for metal and wet soil under a
+///                              lawn, judgement
 ///   along, strongest signal    0.14 d about a point toward the raised end (peak_shift): the top of the total field
-///   is
-///                              so flat that anywhere within a seventh of the depth looks like the peak
+///                              is so flat that anywhere within a seventh of the depth looks like the peak
 ///   along, between the nulls   0.03 d about a point toward the lower end (nulls_shift): each null is found to +-
+///                              2 inches or so
 ///   along, on the line only    nothing
-inline constexpr double receiver_mark = 0.06;
-inline constexpr double receiver_across_per_depth = 0.03;
+inline constexpr double receiver_mark = 0.05;
+inline constexpr double receiver_across_per_depth = 0.025;
 inline constexpr double receiver_peak_per_depth = 0.14;
 inline constexpr double receiver_nulls_per_depth = 0.03;
 inline constexpr double receiver_line_along = 30.0;

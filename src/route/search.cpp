@@ -224,23 +224,35 @@ class Search {
   }
 
   /// Sets next to the leading ones that growing may have missed, because an atom was judged from a worse parent: one
-  /// without some atom, and one that blames a locate's counter in place of its position, or the reverse.
+  /// without some atom, and one that blames a locate's counter in place of its position, or the reverse. What that
+  /// finds may lead in its turn.
   void revise() {
-    std::vector<const MixtureTerm*> leading;
-    for (const auto& term : pool_)
-      if (term->log_evidence > best_ - effort_.reach && !term->atoms.empty()) leading.push_back(term.get());
-    std::stable_sort(leading.begin(), leading.end(),
-                     [](const MixtureTerm* a, const MixtureTerm* b) { return a->log_evidence > b->log_evidence; });
-    if (leading.size() > effort_.beam) leading.resize(effort_.beam);
-    for (const MixtureTerm* term : leading) {
-      for (std::size_t i = 0; i < term->atoms.size(); ++i) {
-        const Atom& atom = term->atoms[i];
-        if (term->atoms.size() > 1) resolve_with(*term, i, nullptr);
-        if (!is_about_locate(atom)) continue;
-        for (const Atom& other : candidates_)
-          if (is_about_locate(other) && other.index == atom.index && other.kind != atom.kind)
-            resolve_with(*term, i, &other);
-      }
+    constexpr int most_rounds = 3;
+    std::vector<const MixtureTerm*> revised;
+    for (int round = 0; round < most_rounds; ++round) {
+      std::vector<const MixtureTerm*> leading;
+      for (const auto& term : pool_)
+        if (term->log_evidence > best_ - effort_.reach && !term->atoms.empty()) leading.push_back(term.get());
+      std::stable_sort(leading.begin(), leading.end(),
+                       [](const MixtureTerm* a, const MixtureTerm* b) { return a->log_evidence > b->log_evidence; });
+      if (leading.size() > effort_.beam) leading.resize(effort_.beam);
+      std::erase_if(leading, [&](const MixtureTerm* term) {
+        return std::find(revised.begin(), revised.end(), term) != revised.end();
+      });
+      if (leading.empty()) return;
+      for (const MixtureTerm* term : leading) revise(*term);
+      revised.insert(revised.end(), leading.begin(), leading.end());
+    }
+  }
+
+  void revise(const MixtureTerm& term) {
+    for (std::size_t i = 0; i < term.atoms.size(); ++i) {
+      const Atom& atom = term.atoms[i];
+      if (term.atoms.size() > 1) resolve_with(term, i, nullptr);
+      if (!is_about_locate(atom)) continue;
+      for (const Atom& other : candidates_)
+        if (is_about_locate(other) && other.index == atom.index && other.kind != atom.kind)
+          resolve_with(term, i, &other);
     }
   }
 

@@ -109,7 +109,7 @@ State::Seen State::see(const Sighting& s) const {
 }
 
 State::Seen State::endpoint(const LineEndpoint& endpoint) const {
-  if (endpoint.reading) return see({endpoint.run, *endpoint.reading, Sight::seen});
+  if (endpoint.reading) return see({endpoint.run, *endpoint.reading, endpoint.sight});
   Seen seen;
   seen.line = model.runs[endpoint.run].line;
   seen.u = x[model.runs[endpoint.run].entry];
