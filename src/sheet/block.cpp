@@ -9,6 +9,12 @@
 
 namespace swingtie {
 
+namespace {
+
+constexpr std::size_t kept_whole = 7;  ///< lines of a paragraph that is not broken
+
+}  // namespace
+
 double leading(const Drafting& d, std::string_view type) {
   return 1.32 * d.em(type);
 }
@@ -35,8 +41,9 @@ std::vector<Row> paragraph(const Drafting& d, const std::string& id, const std::
   for (const std::string& line : d.type.wrap(words, d.type_look(type), width - indent)) {
     rows.push_back(text_row(d, id, line, type, indent));
   }
-  // No single line at the head or foot of a column.
-  if (rows.size() > 1) rows.front().keep_with_next = rows[rows.size() - 2].keep_with_next = true;
+  // A short one stays whole; of a long one at least three lines stand at the head or foot of a column.
+  const std::size_t count = rows.size();
+  for (std::size_t i = 0; i + 1 < count; ++i) rows[i].keep_with_next = count <= kept_whole || i < 2 || i + 3 >= count;
   return rows;
 }
 
@@ -67,39 +74,56 @@ namespace {
 
 constexpr double cell_padding = 1.1;
 
+/// Width of the longest word, which is the least a cell can do with.
+double longest_word(const Drafting& d, const std::string& words, const TypeLook& look) {
+  double out = 0;
+  for (std::size_t i = 0; i < words.size();) {
+    const std::size_t end = std::min(words.find(' ', i), words.size());
+    out = std::max(out, d.type.width(words.substr(i, end - i), look));
+    i = end + 1;
+  }
+  return out;
+}
+
+/// @param cramped  set when figures must wrap
 std::vector<double> column_widths(const Drafting& d, double width, const std::vector<Column>& columns,
                                   const std::vector<Cells>& rows, bool& cramped) {
-  std::vector<double> out(columns.size(), 0);
-  double fixed = 0, wrapping = 0;
+  // Of each column the least, so that no word is broken, and what keeps every entry on one line.
+  std::vector<double> least(columns.size(), 0), whole(columns.size(), 0);
+  double sum_least = 0, sum_whole = 0, wrapping = 0;
   for (std::size_t c = 0; c < columns.size(); ++c) {
+    const TypeLook& look = d.type_look(columns[c].type);
+    // A head may wrap between words.
+    least[c] = whole[c] = longest_word(d, columns[c].head, d.type_look("table-head"));
+    for (const Cells& row : rows) {
+      if (row.group) continue;
+      least[c] = std::max(least[c], longest_word(d, row.cells[c], look));
+      whole[c] = std::max(whole[c], d.type.width(row.cells[c], look));
+    }
+    least[c] += 2 * cell_padding;
+    whole[c] += 2 * cell_padding;
     if (columns[c].wraps) {
       ++wrapping;
-      continue;
+      least[c] = std::min(least[c], 0.5 * width);
+      whole[c] = std::max(least[c], std::min(whole[c], 15.0));
     }
-    for (const Cells& row : rows) out[c] = std::max(out[c], d.type.width(row.cells[c], d.type_look(columns[c].type)));
-    // A head may wrap between words.
-    for (std::size_t i = 0; i < columns[c].head.size();) {
-      const std::size_t end = std::min(columns[c].head.find(' ', i), columns[c].head.size());
-      out[c] = std::max(out[c], d.type.width(columns[c].head.substr(i, end - i), d.type_look("table-head")));
-      i = end + 1;
+    sum_least += least[c];
+    sum_whole += whole[c];
+  }
+  cramped = sum_whole > width;
+  std::vector<double> out = whole;
+  if (sum_whole <= width) {
+    const double rest = width - sum_whole;
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+      if (wrapping == 0) out[c] += rest / static_cast<double>(columns.size());
+      if (columns[c].wraps) out[c] += rest / wrapping;
     }
-    out[c] += 2 * cell_padding;
-    fixed += out[c];
-  }
-  const double rest = width - fixed;
-  const double least = 15 * wrapping;
-  cramped = rest < least;
-  if (rest < least && fixed > 0) {
-    // Too narrow for every figure on one line: the widest columns give way and wrap too.
-    const double shrink = (width - least) / fixed;
-    for (double& w : out) w *= shrink;
-  }
-  const double remaining = std::max(rest, least);
-  for (std::size_t c = 0; c < columns.size(); ++c) {
-    if (columns[c].wraps) out[c] = remaining / wrapping;
-  }
-  if (wrapping == 0 && rest > 0) {
-    for (double& w : out) w += rest / static_cast<double>(columns.size());
+  } else if (sum_least < width) {
+    // Too narrow for every entry on one line: the columns that can wrap between words give way in proportion.
+    const double share = (width - sum_least) / (sum_whole - sum_least);
+    for (std::size_t c = 0; c < columns.size(); ++c) out[c] = least[c] + share * (whole[c] - least[c]);
+  } else {
+    for (std::size_t c = 0; c < columns.size(); ++c) out[c] = least[c] * width / sum_least;
   }
   return out;
 }
@@ -156,13 +180,18 @@ void set_table(const Drafting& d, Block& block, double width, const std::vector<
   head.objects.front().marks.emplace_back(std::move(rule));
   block.repeated = {head};
   block.rows.push_back(std::move(head));
+  bool striped = false;
   for (std::size_t r = 0; r < rows.size(); ++r) {
-    Row row = table_row(d, widths, columns, rows[r].cells, false);
+    const bool group = rows[r].group;
+    Row row = group ? table_row(d, {width}, {{"", Align::left, true, "table-strong"}}, rows[r].cells, false)
+                    : table_row(d, widths, columns, rows[r].cells, false);
+    row.keep_with_next = group;
     Object& object = row.objects.front();
     object.id = rows[r].id.empty() ? fmt::format("{}-{}", block.id, r + 1) : rows[r].id;
     object.title = rows[r].title;
     object.link = rows[r].link;
-    if (r % 2 == 1) {
+    striped = !group && r > 0 && !rows[r - 1].group && !striped;
+    if (striped) {
       Path stripe;
       stripe.add_box({0, 0, width, row.height});
       stripe.fill = Fill{*d.look("stripe").fill, 1};
@@ -176,6 +205,16 @@ void set_table(const Drafting& d, Block& block, double width, const std::vector<
   }
 }
 
+namespace {
+
+constexpr double arc_radius = 2.6;  ///< at the end of a heading's rule
+
+}  // namespace
+
+double heading_room(double width) {
+  return width - arc_radius - 1;
+}
+
 Object heading(const Drafting& d, const std::string& id, const std::string& words, double width) {
   Object object;
   object.id = id;
@@ -183,8 +222,8 @@ Object heading(const Drafting& d, const std::string& id, const std::string& word
   object.role = Role::block;
   const double em = d.em("heading"), y = heading_height(d) - 1.0;
   const Pen pen = pen_of(d.look("rule"));
-  constexpr double radius = 2.6;
-  const std::string shown = d.type.shortened(words, d.type_look("heading"), width - radius - 1);
+  constexpr double radius = arc_radius;
+  const std::string shown = d.type.shortened(words, d.type_look("heading"), heading_room(width));
   Text text = set_at(d.text(shown, "heading"), {0, y - 0.32 * em});
   Path rule;
   rule.move_to({0, y}).line_to({width, y});

@@ -45,6 +45,7 @@ struct Column {
 struct Cells {
   std::string id, title, link;
   std::vector<std::string> cells;
+  bool group = false;  ///< one cell over the whole width: what the rows below have in common
 };
 
 /// Height of a line of running text of this type.
@@ -53,19 +54,22 @@ double leading(const Drafting& d, std::string_view type);
 /// A row with one line of text. @param indent  mm from the left
 Row text_row(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
              double indent = 0);
-/// A paragraph, one row a line.
+/// A paragraph, one row a line. It goes to another column in one piece, or with at least three lines on either side.
 std::vector<Row> paragraph(const Drafting& d, const std::string& id, const std::string& words, std::string_view type,
                            double width, double indent = 0);
 /// Paragraphs with a dash before each.
 std::vector<Row> list(const Drafting& d, const std::string& id, const std::vector<std::string>& words,
                       std::string_view type, double width);
 Row space_row(double height);
-/// The head and rows of a table; numbers stand under one another, long words wrap.
+/// The head and rows of a table; numbers stand under one another, long words wrap, and a figure is broken only where
+/// the width leaves no other way.
 void set_table(const Drafting& d, Block& block, double width, const std::vector<Column>& columns,
                const std::vector<Cells>& rows);
 
 /// Height of the heading of a block.
 double heading_height(const Drafting& d);
+/// Width in mm that the words of a heading may take; more are shortened.
+double heading_room(double width);
 /// The heading: lettering over a rule, with a swung arc at its end.
 Object heading(const Drafting& d, const std::string& id, const std::string& words, double width);
 

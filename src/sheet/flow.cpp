@@ -14,6 +14,12 @@ double kept_height(const Block& block, std::size_t row) {
   return height;
 }
 
+/// The heading of a block that goes on from another column.
+std::string continued_title(const Drafting& d, const Block& block, double width) {
+  const std::string full = block.title + " (continued)";
+  return d.type.width(full, d.type_look("heading")) <= heading_room(width) ? full : block.title + " (cont.)";
+}
+
 }  // namespace
 
 double height_of(const Drafting& d, const Block& block) {
@@ -53,8 +59,9 @@ Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, 
       if (y + needed > bottom(column) + 1e-6 && !(whole_sheet && fresh && first + head > column.height)) break;
       y += gap;
       if (!block.title.empty()) {
-        out.rows.push_back({nullptr, block.id + "-title", continued ? block.title + " (continued)" : block.title,
-                            column.x, y, column.width});
+        out.rows.push_back({nullptr, block.id + "-title",
+                            continued ? continued_title(d, block, column.width) : block.title, column.x, y,
+                            column.width});
         y += heading_height(d) + 0.6;
       }
       if (continued) {

@@ -229,7 +229,7 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
       return b.x < within.x || b.y < within.y || right(b) > right(within) || bottom(b) > bottom(within);
     });
     for (Candidate& c : of_label) c.cost += grid.cost(c);
-    std::erase_if(of_label, [](const Candidate& c) { return c.cost >= Obstacles::never; });
+    std::erase_if(of_label, [&label](const Candidate& c) { return c.cost >= label.worth; });
     std::stable_sort(of_label.begin(), of_label.end(),
                      [](const Candidate& a, const Candidate& b) { return a.cost < b.cost; });
     // The best ones crowd together; a spread of the rest keeps a way out.

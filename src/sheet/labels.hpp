@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -14,6 +15,26 @@ namespace swingtie {
 /// Each label has candidate places; a combination is searched for as in Christensen, Marks and Shieber, "An empirical
 /// study of algorithms for point-feature label placement", ACM Transactions on Graphics 14(3), 1995, with the search
 /// by least conflicts instead of annealing.
+
+/// What labels have to keep off.
+struct Obstacles {
+  struct Piece {
+    PaperPoint a, b;
+    double half_width = 0;
+    double cost = 0;               ///< of a label over it; hard at `never` or above
+    std::size_t owner = SIZE_MAX;  ///< label that may touch it
+  };
+  struct Block {
+    TurnedBox box;
+    double cost = 0;
+  };
+  std::vector<Piece> pieces;
+  std::vector<Block> blocks;
+
+  static constexpr double never = 1000;
+  void add_line(const Polyline& line, double half_width, double cost, bool closed = false);
+  void add_box(const TurnedBox& box, double cost) { blocks.push_back({box, cost}); }
+};
 
 /// A wording of a label: lines set at the left of a box that they fill, first line on top.
 struct LabelForm {
@@ -40,26 +61,9 @@ struct Label {
   bool knock_out = false;  ///< covers what lies under it with paper
   Colour paper{255, 255, 255};
   double reach = 45;  ///< how far a leader may go, mm
-};
-
-/// What labels have to keep off.
-struct Obstacles {
-  struct Piece {
-    PaperPoint a, b;
-    double half_width = 0;
-    double cost = 0;               ///< of a label over it; hard at `never` or above
-    std::size_t owner = SIZE_MAX;  ///< label that may touch it
-  };
-  struct Block {
-    TurnedBox box;
-    double cost = 0;
-  };
-  std::vector<Piece> pieces;
-  std::vector<Block> blocks;
-
-  static constexpr double never = 1000;
-  void add_line(const Polyline& line, double half_width, double cost, bool closed = false);
-  void add_box(const TurnedBox& box, double cost) { blocks.push_back({box, cost}); }
+  /// Ends of the dimension line that the label is the figure of: it is drawn on under a figure beyond its ends.
+  std::optional<std::array<PaperPoint, 2>> measured;
+  double worth = Obstacles::never;  ///< rather than take a place that costs more, the label stays away
 };
 
 struct PlacedLabel {

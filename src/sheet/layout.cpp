@@ -141,6 +141,9 @@ namespace {
 constexpr double margin = 8;      ///< of the paper
 constexpr double gutter = 5;      ///< between plan and columns
 constexpr double label_room = 7;  ///< around the required extent, for labels
+/// The plan is what the sheet is for: below this share of the work area a further sheet is better than a smaller
+/// plan.
+constexpr double least_plan = 0.42, plan_weight = 9;
 
 PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, double denominator) {
   PlanView view{box, denominator, up, extent.required.middle()};
@@ -166,6 +169,20 @@ struct Waste {
   double plan = 0;     ///< of the plan, what lies beyond all that it is to show
   double beyond = 0;   ///< of the work area, what no part has taken
 };
+
+/// Whether a block goes on in a column left of the one it began in, where nobody looks for it.
+bool goes_backward(const Flow& filled) {
+  std::string block;
+  double x = -1e300;
+  for (const PlacedRow& row : filled.rows) {
+    if (!row.heading_id.empty()) {
+      if (row.heading_id == block && row.x < x) return true;
+      block = row.heading_id;
+    }
+    x = row.x;
+  }
+  return false;
+}
 
 /// Evaluates arrangements of one paper.
 class Arranger {
@@ -372,9 +389,11 @@ class Arranger {
     const std::vector<Block>& set = blocks(layout.column_width);
     const Flow filled = flow(d_, set, {}, layout.columns, false);
     FlowPlace place = filled.end;
-    // Further sheets have the whole work area; rows are set to one width, so what is left stays between the columns.
+    // Further sheets have the whole work area; rows are set to one width, so what is left stays between the columns,
+    // as far as they still look like neighbours.
     const int further = std::max(1, static_cast<int>((work.width + gutter) / (layout.column_width + gutter)));
-    const double between = further > 1 ? (work.width - further * layout.column_width) / (further - 1) : 0;
+    const double between =
+        further > 1 ? std::min((work.width - further * layout.column_width) / (further - 1), 3 * gutter) : 0;
     for (int k = 0; k < further; ++k) {
       layout.further_columns.push_back(
           {work.x + k * (layout.column_width + between), work.y, layout.column_width, work.height});
@@ -402,11 +421,13 @@ class Arranger {
                    (layout.profile ? layout.profile->width * layout.profile->height : 0);
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
     const double plan_share = plan.width * plan.height / work_area;
+    const double backward = goes_backward(filled) ? 1 : 0;
     // A further sheet is worth its paper where it is filled, and where the plan would else be squeezed.
     layout.cost = 1.6 * std::log2(denominator) + 2.4 * layout.further_sheets + 1.2 * (1 - last_fullness) +
-                  6.0 * std::max(0.0, 0.3 - plan_share) + (fits ? 0 : 8) +
-                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped + (tight_ ? 0.4 : 0) +
-                  2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
+                  plan_weight * std::max(0.0, least_plan - plan_share) + (fits ? 0 : 8) +
+                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped + 1.5 * backward +
+                  (tight_ ? 0.4 : 0) + 2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area -
+                  0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
 

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 
 #include "sheet/plan.hpp"
 #include "sheet/tables.hpp"
@@ -112,7 +113,7 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
     case Sample::locate_wrong:
       return locate_symbol(d, middle, true);
     case Sample::crossing:
-      return crossing_symbol(d, middle, 0);
+      return crossing_symbol(d, middle, std::numbers::pi / 2);
     case Sample::collar: {
       marks = line_marks({left, right_end}, d.look("route"), box);
       Path collar;

@@ -113,13 +113,13 @@ Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
       for (std::size_t i = 0; i < d.findings.digs.size(); ++i) out.tight.push_back(inset_block(d, i, up, 0.6));
       break;
     case SheetKind::route:
-      add_one(words_block(d, "WHERE IT RUNS"));
       add_one(items_block(d, true, true));
+      // Before the long texts, so that it stays on the sheet with the plan.
+      add_legend();
       add_one(words_block(d, "WHAT WAS FOUND"));
       add_one(verdict_block(d));
+      add_one(words_block(d, "WHERE IT RUNS"));
       add_one(pipes_block(d));
-      // Before what only some will read, so that it stays on the sheet with the plan.
-      add_legend();
       add_one(trees_block(d));
       add_one(grades_block(d));
       add_one(locates_block(d));

@@ -24,29 +24,46 @@ LabelForm form_of(const Drafting& d, const std::vector<std::string>& lines, std:
 
 namespace {
 
-/// The emptiest place of this size along the inside of the frame, so that arrow and scale bar hide nothing.
-PaperBox free_place(const PlanScene& scene, double width, double height) {
-  const PaperBox frame = inset(scene.view.box, 2.5);
-  PaperBox best{frame.x, frame.y, width, height};
-  double least = 1e300;
-  const int columns = 10, rows = 10;
-  for (int row = 0; row <= rows; ++row) {
-    for (int column = 0; column <= columns; ++column) {
-      if (row > 0 && row < rows && column > 0 && column < columns) continue;
-      const PaperBox b{frame.x + (frame.width - width) * column / columns,
-                       frame.y + (frame.height - height) * row / rows, width, height};
-      const TurnedBox turned = turned_box(inset(b, -2));
-      // Corners first, the upper ones before the lower.
-      double cost = (row == 0 || row == rows ? 0 : 1) + (column == 0 || column == columns ? 0 : 1) + 0.02 * row;
+/// Where the north arrow stands: the middle of its swing.
+struct ArrowPlace {
+  PaperPoint pivot;
+  double radius = 0, cost = 1e300;
+};
+
+/// What an arrow of this radius takes, letter included.
+TurnedBox arrow_box(PaperPoint pivot, double radius, double angle) {
+  const PaperPoint north{std::cos(angle), std::sin(angle)};
+  return {pivot + (0.1 * radius + 2.1) * north, 0.9 * radius + 2.3, 0.85 * radius, angle};
+}
+
+/// The emptiest place for an arrow in the frame, corners first, so that it hides nothing.
+ArrowPlace free_place(const PlanScene& scene, double radius, double angle) {
+  const TurnedBox at_origin = arrow_box({}, radius, angle);
+  const PaperBox extent = at_origin.bounds(), frame = inset(scene.view.box, 2);
+  const double room_x = frame.width - extent.width, room_y = frame.height - extent.height;
+  ArrowPlace best;
+  best.radius = radius;
+  best.pivot = centre(frame);
+  constexpr int steps = 16;
+  for (int row = 0; row <= steps; ++row) {
+    for (int column = 0; column <= steps; ++column) {
+      const PaperPoint pivot{frame.x - extent.x + room_x * column / steps, frame.y - extent.y + room_y * row / steps};
+      const TurnedBox box = arrow_box(pivot, radius, angle).grown(0.8);
+      // Rather at an edge than inside, rather in a corner than at an edge, the upper ones before the lower.
+      const int off_row = std::min(row, steps - row), off_column = std::min(column, steps - column);
+      double cost =
+          0.02 * row + (off_row > 0 ? 1 : 0) + (off_column > 0 ? 1 : 0) + 0.4 * std::min(off_row, off_column);
       for (const auto& p : scene.obstacles.pieces) {
-        if (overlap(turned, p.a, p.b)) cost += p.cost;
+        if (cost >= best.cost) break;
+        if (overlap(box, p.a, p.b)) cost += p.cost;
       }
       for (const auto& o : scene.obstacles.blocks) {
-        if (overlap(turned, o.box)) cost += 3 * o.cost;
+        if (cost >= best.cost) break;
+        if (overlap(box, o.box)) cost += o.cost;
       }
-      if (cost < least) {
-        least = cost;
-        best = b;
+      if (cost < best.cost) {
+        best.cost = cost;
+        best.pivot = pivot;
       }
     }
   }
@@ -59,11 +76,18 @@ void draw_north_and_scale(PlanScene& scene) {
   const Drafting& d = scene.d;
   const Look& rule = d.look("rule");
   const Colour ink = rule.line.value_or(Colour{});
-  if (scene.content.inset_of) return;
-  constexpr double radius = 7.5;
-  const PaperBox place = free_place(scene, 2 * radius + 8, 2 * radius + 8);
-  const PaperPoint c{place.x + place.width / 2, place.y + place.height / 2};
+  // A trial asks for what the legend must name, and the arrow is not in it.
+  if (scene.content.inset_of || !scene.content.labels) return;
   const double angle = scene.view.paper_angle({0});
+  // Smaller where the large one would lie over something.
+  ArrowPlace place = free_place(scene, 7.5, angle);
+  for (const double smaller : {6.0, 4.8}) {
+    if (place.cost > 6)
+      place = std::min(place, free_place(scene, smaller, angle),
+                       [](const auto& a, const auto& b) { return a.cost < b.cost; });
+  }
+  const PaperPoint c = place.pivot;
+  const double radius = place.radius;
   const PaperPoint north{std::cos(angle), std::sin(angle)}, east{-north.y, north.x};
   const auto at = [&](double ahead, double aside) { return c + ahead * north + aside * east; };
   std::vector<Mark> marks;
@@ -97,8 +121,30 @@ void draw_north_and_scale(PlanScene& scene) {
   const double drop = 0.37 * letter.size;
   marks.emplace_back(set_at(std::move(letter), {above.x, above.y + drop}, 0.5));
   scene.add("labels", "north-arrow", "north-arrow", "grid north", Role::symbol, std::move(marks));
-  scene.obstacles.add_box(turned_box(place), Obstacles::never);
+  scene.obstacles.add_box(arrow_box(c, radius, angle), Obstacles::never);
 }
+
+namespace {
+
+/// The dimension line drawn on from its end to under a figure that stands beyond it.
+void draw_beyond(PlanScene& scene, const Label& label, const TurnedBox& figure) {
+  const auto [p, q] = *label.measured;
+  const double measured = distance(p, q);
+  if (measured < 1e-6) return;
+  const PaperPoint u = unit(q - p);
+  const double at = dot(figure.centre - p, u);
+  if (at >= 0 && at <= measured) return;
+  Path line;
+  if (at < 0) {
+    line.move_to(p).line_to(p + (at - figure.half_width) * u);
+  } else {
+    line.move_to(q).line_to(p + (at + figure.half_width) * u);
+  }
+  line.pen = pen_of(scene.d.look("dimension"));
+  scene.out.add(scene.layer("digging"), label.id + "-line", "dimension", "", Role::ground, {std::move(line)});
+}
+
+}  // namespace
 
 void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const PlanContent& content) {
   PlanScene scene{out, d, view, content, {}, {}};
@@ -130,6 +176,7 @@ void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const
       leader.pen = pen_of(d.look("leader"));
       out.add(scene.layer(label.layer), label.id + "-leader", "leader", "", Role::leader, {std::move(leader)});
     }
+    if (label.measured) draw_beyond(scene, label, placed.box);
     out.add(scene.layer(label.layer), label.id, label.kind, label.title, Role::label, label_marks(label, placed),
             label.link);
   }

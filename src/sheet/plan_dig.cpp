@@ -17,6 +17,12 @@ Polyline ring_of(const PlanView& view, const std::array<PlanPoint, 4>& corners) 
   return view.to_paper({corners.begin(), corners.end()});
 }
 
+/// Sets a figure on paper of its own, since hatching and bands lie under all of an inset.
+void set_on_plate(const PlanScene& scene, Label& label) {
+  label.knock_out = true;
+  label.paper = scene.d.look("knock-out").fill.value_or(Colour{255, 255, 255});
+}
+
 /// A dimension line beside an edge: extension lines, slashes at its ends, and a label along it.
 void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, const std::string& words,
                const std::string& id) {
@@ -33,20 +39,26 @@ void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, co
   for (const PaperPoint end : {p, q}) path.move_to(end - 0.8 * slash).line_to(end + 0.8 * slash);
   path.pen = pen_of(scene.d.look("dimension"));
   scene.add("digging", id, "dimension", words, Role::ground, {std::move(path)});
-  scene.obstacles.add_line({p, q}, 0.1, 30);
-  scene.obstacles.add_line({a + 0.8 * n, p}, 0.1, 30);
-  scene.obstacles.add_line({b + 0.8 * n, q}, 0.1, 30);
+  // Its own figure may stand close to the line, nothing may stand on it.
+  scene.obstacles.pieces.push_back({p, q, 0.1, Obstacles::never, scene.labels.size()});
+  scene.obstacles.add_line({a + 0.8 * n, p + 0.8 * n}, 0.1, Obstacles::never);
+  scene.obstacles.add_line({b + 0.8 * n, q + 0.8 * n}, 0.1, Obstacles::never);
+  for (const PaperPoint end : {p, q}) {
+    scene.obstacles.add_line({end - 0.8 * slash, end + 0.8 * slash}, 0.1, Obstacles::never);
+  }
   Label label;
   label.where = Label::Where::along_line;
   label.id = scene.id(id + "-figure");
   label.kind = "dimension-figure";
   label.title = words;
   label.forms = {form_of(scene.d, {words}, "dimension")};
-  // The figure may be longer than what it measures, or find no room at its middle: the line for it is longer too.
-  const double longer = std::max(4.0, (label.forms[0].width + 1 - distance(p, q)) / 2);
+  // A figure that finds no room between the ends stands beyond one of them.
+  const double longer = label.forms[0].width + 2.5;
   label.line = {p - longer * u, q + longer * u};
   label.offset = 0.5;
-  label.priority = 7;
+  label.measured = {p, q};
+  set_on_plate(scene, label);
+  label.priority = 9;
   scene.labels.push_back(std::move(label));
 }
 
@@ -71,7 +83,7 @@ void draw_digs(PlanScene& scene) {
       scene.out.note("footprint");
       scene.add("digging", fmt::format("{}-footprint-{}", key, k), "footprint", f.sides, Role::ground,
                 std::move(marks));
-      scene.obstacles.add_line(ring, 0.1, 8, true);
+      scene.obstacles.add_line(ring, 0.1, 14, true);
       {
         Polyline closed = ring;
         if (!closed.empty()) closed.push_back(closed.front());
@@ -115,9 +127,13 @@ void draw_digs(PlanScene& scene) {
                              view.mm(dig.window_width) / 2, view.paper_angle(dig.along)},
                             Obstacles::never);
     if (scene.content.inset_of) {
-      std::vector<Mark> bottom_marks = line_marks(floor, d.look("dimension"), view.box, true);
-      scene.add("digging", key + "-floor", "dig-floor", "window and working room", Role::ground,
-                std::move(bottom_marks));
+      // A shored hole has its floor's outline; without one the floor is drawn by itself.
+      const bool shored =
+          std::any_of(dig.footprints.begin(), dig.footprints.end(), [](const Footprint& f) { return f.slope <= 0; });
+      if (!shored) {
+        scene.add("digging", key + "-floor", "dig-floor", "window and working room", Role::ground,
+                  line_marks(floor, d.look("dimension"), view.box, true));
+      }
       const ItemFinding& item = d.findings.items[dig.item];
       std::vector<Mark> region;
       for (const auto& ring : item.region95)
@@ -205,9 +221,13 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
     const std::string tape_words = tie.tape.empty() ? taped(d, tie.distance) : tie.tape;
     scene.add("ties", fmt::format("{}-tie-{}", key, letter), "tie",
               fmt::format("{} from {} ({})", tape_words, tie.says, letter), Role::ground, std::move(marks));
-    scene.obstacles.add_line(tape, 0.15, 22);
-    for (const Polyline& piece : clip_line(tape, inset(view.box, 1))) {
-      if (length(piece) < 6) continue;
+    const std::vector<Polyline> shown = clip_line(tape, inset(view.box, 1));
+    const auto piece =
+        std::find_if(shown.begin(), shown.end(), [](const Polyline& line) { return length(line) >= 6; });
+    // The figure stands close to its own tape and keeps off the others.
+    scene.obstacles.pieces.push_back(
+        {tape[0], tape[1], 0.15, 22, piece == shown.end() ? SIZE_MAX : scene.labels.size()});
+    if (piece != shown.end()) {
       Label label;
       label.where = Label::Where::along_line;
       label.id = scene.id(fmt::format("{}-tie-{}-figure", key, letter));
@@ -215,11 +235,11 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
       label.title = fmt::format("{} from {}", tape_words, tie.says);
       const bool led_out = !contains(view.box, fixed);
       label.forms = {form_of(d, {led_out ? fmt::format("{} to {}", tape_words, letter) : tape_words}, "tie")};
-      label.line = piece;
+      label.line = *piece;
       label.offset = 0.35;
       label.priority = 8;
+      if (scene.content.inset_of) set_on_plate(scene, label);
       scene.labels.push_back(std::move(label));
-      break;
     }
     if (!contains(inset(view.box, 1.2), fixed)) continue;
     bool seen = false;

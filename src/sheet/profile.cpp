@@ -197,7 +197,7 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     marks.emplace_back(std::move(post));
     out.add("profile", fmt::format("profile-crossing-{}", i + 1), "crossing", crossing.says, Role::ground,
             std::move(marks));
-    obstacles.add_line({{x, view.box.y}, {x, bottom(view.box)}}, 0.2, 30);
+    obstacles.add_line({{x, view.box.y}, {x, bottom(view.box)}}, 0.2, Obstacles::never);
     Label label;
     label.where = Label::Where::along_line;
     label.id = fmt::format("profile-crossing-{}-name", i + 1);

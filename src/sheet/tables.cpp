@@ -22,8 +22,9 @@ void append(std::vector<Row>& to, std::vector<Row> more) {
   std::move(more.begin(), more.end(), std::back_inserter(to));
 }
 
-/// With a capital and a full stop.
+/// With a capital and a full stop, and without the marks that set off a name on a screen.
 std::string sentence(std::string words) {
+  std::erase(words, '`');
   if (words.empty()) return words;
   if (words[0] >= 'a' && words[0] <= 'z') words[0] = static_cast<char>(words[0] - 'a' + 'A');
   if (words.back() != '.') words += '.';
@@ -43,6 +44,20 @@ BlockMaker sentences(const Drafting& d, std::string id, std::string title, std::
   };
 }
 
+Cells group(std::string words) {
+  Cells out;
+  out.cells = {std::move(words)};
+  out.group = true;
+  return out;
+}
+
+/// Over the rows of one push of the camera, since each has a counter of its own.
+Cells group_of_run(const Drafting& d, std::size_t index) {
+  const Run& run = d.placed.runs[index];
+  return group(fmt::format("run {}{}, pushed {}", run.id, run.access_what.empty() ? "" : " (" + run.access_what + ")",
+                           run.toward == Travel::toward_main ? "toward the main" : "toward the house"));
+}
+
 }  // namespace
 
 BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
@@ -55,8 +70,11 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
                                    {"depth " + unit + ", 95 %", Align::right, false, "table"}};
     if (sides) columns.push_back({"private", Align::right, false, "table"});
     std::vector<Cells> rows;
+    std::optional<std::size_t> run;
     for (const std::size_t i : advice ? d.log_order : d.item_order) {
       const ItemFinding& item = d.findings.items[i];
+      if (d.placed.runs.size() > 1 && run != item.run) rows.push_back(group_of_run(d, item.run));
+      run = item.run;
       std::string counter = counter_text(d, item.at);
       counter.resize(counter.size() - unit.size() - 1);
       const bool numbered = d.item_numbers[i] > 0;
@@ -94,6 +112,7 @@ BlockMaker pipes_block(const Drafting& d) {
                                    {"size and material", Align::left, true, "table"}};
     if (many) columns.insert(columns.begin(), {"line", Align::left, false, "table"});
     set_table(d, block, width, columns, rows);
+    block.rows.push_back(space_row(0.8));
     for (const LineFinding& line : d.findings.lines) {
       append(block.rows,
              paragraph(d, "length-" + name_of(line.id),
@@ -110,8 +129,11 @@ BlockMaker locates_block(const Drafting& d) {
     Block block{"locates", "LOCATES", {}, {}, false};
     const std::string unit = unit_name(d);
     std::vector<Cells> rows;
+    std::optional<std::size_t> run;
     for (std::size_t i = 0; i < d.findings.locates.size(); ++i) {
       const LocateFinding& locate = d.findings.locates[i];
+      if (d.placed.runs.size() > 1 && run != locate.run) rows.push_back(group_of_run(d, locate.run));
+      run = locate.run;
       const Locate& read = d.placed.runs[locate.run].locates[locate.locate];
       std::string counter = counter_text(d, read.at);
       counter.resize(counter.size() - unit.size() - 1);
@@ -144,7 +166,11 @@ BlockMaker grades_block(const Drafting& d) {
   return [&d](double width) {
     Block block{"grades", "FALL", {}, {}, false};
     std::vector<Cells> rows;
+    std::optional<std::size_t> of_line;
     for (const GradeFinding& g : d.findings.grades) {
+      if (d.findings.lines.size() > 1 && of_line != g.line)
+        rows.push_back(group("line " + d.placed.lines[g.line].id));
+      of_line = g.line;
       rows.push_back({"",
                       g.says,
                       "",
@@ -297,16 +323,16 @@ BlockMaker trees_block(const Drafting& d) {
 }
 
 BlockMaker words_block(const Drafting& d, std::string_view section) {
-  // The text for the buyer has its sections under lines in capitals, with an empty line before each.
+  // The text for the buyer has its sections under lines in capitals, and empty lines between paragraphs.
   std::vector<std::string> paragraphs;
   bool inside_section = false;
   std::istringstream text(tell(d.placed, d.findings, Audience::buyer));
   for (std::string line; std::getline(text, line);) {
-    if (line == section) {
-      inside_section = true;
-    } else if (line.empty()) {
-      inside_section = false;
-    } else if (inside_section) {
+    const bool heading = !line.empty() && std::all_of(line.begin(), line.end(),
+                                                      [](char c) { return c == ' ' || (c >= 'A' && c <= 'Z'); });
+    if (heading) {
+      inside_section = line == section;
+    } else if (inside_section && !line.empty()) {
       paragraphs.push_back(line);
     }
   }
@@ -314,7 +340,7 @@ BlockMaker words_block(const Drafting& d, std::string_view section) {
     Block block{name_of(title), title, {}, {}, false};
     for (const std::string& words : paragraphs) {
       append(block.rows, paragraph(d, block.id + "-words", words, "body", width));
-      block.rows.push_back(space_row(0.6));
+      block.rows.push_back(space_row(1.2));
     }
     return block;
   };
@@ -325,7 +351,7 @@ BlockMaker verdict_block(const Drafting& d) {
   for (const ExplanationFinding& e : d.findings.explanations) says.push_back(e.says);
   for (const Diagnostic& remark : d.findings.remarks)
     says.push_back(remark.message + (remark.hint.empty() ? "" : ": " + remark.hint));
-  return sentences(d, "verdict", "HOW WELL THE READINGS AGREE", std::move(says));
+  return sentences(d, "verdict", "DO THE READINGS AGREE?", std::move(says));
 }
 
 BlockMaker ownership_block(const Drafting& d) {

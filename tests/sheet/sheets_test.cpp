@@ -1,8 +1,10 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
+#include <map>
 #include <set>
 
+#include "sheet/block.hpp"
 #include "sheet/invented_lot.hpp"
 #include "sheet/make_sheets.hpp"
 #include "sheet/paper_geometry.hpp"
@@ -152,6 +154,119 @@ TEST_CASE("every set of sheets carries the cautions") {
     CHECK(any_text({sheets.front()}, "one-call"));
     CHECK(any_text({sheets.front()}, "not a"));
   }
+}
+
+TEST_CASE("the route sheet tells of everything that is to be repaired or watched") {
+  int told_of = 0;
+  for (std::uint64_t seed = 1; seed <= 30; ++seed) {
+    const InventedLot lot = invented_lot(seed);
+    SheetOptions options;
+    options.kind = SheetKind::route;
+    int expected = 0, told = 0;
+    for (const ItemFinding& item : lot.findings.items) expected += item.act != Act::none ? 1 : 0;
+    for (const Sheet& sheet : make_sheets(lot.placed, lot.findings, options)) {
+      for_each_mark(sheet, [&](const Object& object, const Mark& mark) {
+        const auto* text = std::get_if<Text>(&mark);
+        if (text == nullptr || object.kind != "text") return;
+        told += text->string.starts_with("To repair, ") || text->string.starts_with("To watch, ") ? 1 : 0;
+      });
+    }
+    INFO("seed " << seed);
+    CHECK(told == expected);
+    told_of += told;
+  }
+  CHECK(told_of > 30);
+}
+
+TEST_CASE("in every inset both sides of the dig window have their figures") {
+  std::size_t insets = 0;
+  for (std::uint64_t seed = 1; seed <= 200; ++seed) {
+    const InventedLot lot = invented_lot(seed);
+    std::map<std::string, int> figures;
+    for (const Sheet& sheet : make_sheets(lot.placed, lot.findings, {})) {
+      for (const Layer& layer : sheet.layers) {
+        if (layer.id != "insets") continue;
+        for (const Object& object : layer.objects) {
+          const std::string inset = object.id.substr(0, object.id.find('-', 6));
+          if (object.id.starts_with("inset-") && object.kind == "frame") figures.emplace(inset, 0);
+          if (object.kind == "dimension-figure") ++figures[inset];
+        }
+      }
+    }
+    INFO("seed " << seed);
+    CHECK(figures.size() == lot.findings.digs.size());
+    for (const auto& [inset, count] : figures) {
+      INFO(inset);
+      CHECK(count == 2);
+      ++insets;
+    }
+  }
+  CHECK(insets > 100);
+}
+
+TEST_CASE("in a narrow table words wrap, and no figure is broken") {
+  const InventedLot lot = invented_lot(1);
+  Typesetter type;
+  const Style style = *built_in_style("colour");
+  const Drafting d = start_drafting(lot.placed, lot.findings, style, type);
+  for (const double width : {52.0, 60.0, 66.0, 80.0}) {
+    Block block;
+    set_table(d, block, width,
+              {{"", Align::left, true, "table-strong"},
+               {"station", Align::right, false, "table-strong"},
+               {"95 % between", Align::right, false, "table"},
+               {"depth m, 95 %", Align::right, false, "table"}},
+              {{"", "", "", {"property line of the lane", "0+011.28", "0+011.01 to 0+011.58", "2.37–2.52"}}});
+    for (const std::string figure : {"property", "0+011.28", "0+011.01", "0+011.58", "2.37–2.52"}) {
+      bool whole = false;
+      for (const Mark& mark : block.rows.back().objects.front().marks) {
+        if (const auto* text = std::get_if<Text>(&mark))
+          whole = whole || text->string.find(figure) != std::string::npos;
+      }
+      INFO(figure << " in " << width << " mm");
+      CHECK(whole);
+    }
+  }
+}
+
+TEST_CASE("where the camera was pushed more than once, tables say which run a counter belongs to") {
+  InventedLot lot = invented_lot(3);
+  REQUIRE(!lot.placed.runs.empty());
+  REQUIRE(!lot.findings.items.empty());
+  SheetOptions options;
+  options.kind = SheetKind::route;
+  CHECK(!any_text(make_sheets(lot.placed, lot.findings, options), ", pushed toward the "));
+  Run second = lot.placed.runs.front();
+  second.id = "R2";
+  second.toward = Travel::toward_house;
+  second.locates.clear();
+  lot.placed.runs.push_back(second);
+  lot.findings.items.back().run = lot.placed.runs.size() - 1;
+  const auto sheets = make_sheets(lot.placed, lot.findings, options);
+  CHECK(any_text(sheets, "run R2"));
+  CHECK(any_text(sheets, ", pushed toward the house"));
+}
+
+TEST_CASE("a short paragraph stays whole, a long one leaves at least three lines on either side") {
+  const InventedLot lot = invented_lot(1);
+  Typesetter type;
+  const Style style = *built_in_style("colour");
+  const Drafting d = start_drafting(lot.placed, lot.findings, style, type);
+  std::string words;
+  for (int k = 0; k < 60; ++k) words += "so many words ";
+  const auto many = paragraph(d, "p", words, "body", 60);
+  REQUIRE(many.size() > 8);
+  std::size_t breaks = 0;
+  for (std::size_t i = 0; i + 1 < many.size(); ++i) {
+    if (many[i].keep_with_next) continue;
+    ++breaks;
+    CHECK(i + 1 >= 3);
+    CHECK(many.size() - (i + 1) >= 3);
+  }
+  CHECK(breaks > 0);
+  const auto few = paragraph(d, "p", words.substr(0, 150), "body", 60);
+  REQUIRE(few.size() > 2);
+  for (std::size_t i = 0; i + 1 < few.size(); ++i) CHECK(few[i].keep_with_next);
 }
 
 TEST_CASE("sheets are counted through") {
