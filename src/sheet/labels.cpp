@@ -6,11 +6,12 @@
 
 namespace swingtie {
 
-void Obstacles::add_line(const Polyline& line, double half_width, double cost, bool closed) {
+void Obstacles::add_line(const Polyline& line, double half_width, double cost, bool closed, std::size_t owner) {
   const std::size_t count = line.size() + (closed && line.size() > 2 ? 0 : -1);
   for (std::size_t i = 0; !line.empty() && i < count; ++i) {
-    pieces.push_back({line[i], line[(i + 1) % line.size()], half_width, cost, SIZE_MAX});
+    pieces.push_back({line[i], line[(i + 1) % line.size()], half_width, lines.size()});
   }
+  lines.push_back({cost, owner});
 }
 
 namespace {
@@ -44,6 +45,7 @@ class ObstacleGrid {
       enter(obstacles.blocks[i].box.bounds(), obstacles.pieces.size() + i);
     }
     seen_.assign(obstacles.pieces.size() + obstacles.blocks.size(), 0);
+    counted_.assign(obstacles.lines.size(), 0);
   }
 
   /// Cost of the candidate's box and leader over the obstacles; Obstacles::never or more is out of the question.
@@ -51,11 +53,15 @@ class ObstacleGrid {
     const TurnedBox box = c.box.grown(gap);
     const SegmentProbe probe(box);
     double sum = 0;
+    ++candidate_;
     visit(box.bounds(), [&](std::size_t i) {
       if (sum >= Obstacles::never) return;
       if (i < obstacles_.pieces.size()) {
         const auto& p = obstacles_.pieces[i];
-        if (p.owner != c.label && probe.touches(p.a, p.b, p.half_width)) sum += p.cost;
+        const Obstacles::Line& line = obstacles_.lines[p.line];
+        if (counted_[p.line] == candidate_ || line.owner == c.label || !probe.touches(p.a, p.b, p.half_width)) return;
+        counted_[p.line] = candidate_;
+        sum += line.cost;
       } else if (overlap(box, obstacles_.blocks[i - obstacles_.pieces.size()].box)) {
         sum += obstacles_.blocks[i - obstacles_.pieces.size()].cost;
       }
@@ -64,7 +70,7 @@ class ObstacleGrid {
     visit(inset(bounds({c.from, c.to}), -0.01), [&](std::size_t i) {
       if (i < obstacles_.pieces.size()) {
         const auto& p = obstacles_.pieces[i];
-        if (segments_cross(c.from, c.to, p.a, p.b)) sum += std::min(0.3 * p.cost, 3.0);
+        if (segments_cross(c.from, c.to, p.a, p.b)) sum += std::min(0.3 * obstacles_.lines[p.line].cost, 3.0);
       } else if (const auto& b = obstacles_.blocks[i - obstacles_.pieces.size()];
                  overlap(b.box, c.from, c.to) && !contains(b.box.grown(0.3), c.to)) {
         sum += std::min(0.5 * b.cost, 12.0);
@@ -104,6 +110,8 @@ class ObstacleGrid {
   std::vector<std::vector<std::size_t>> cells_;
   std::vector<unsigned> seen_;
   unsigned stamp_ = 0;
+  std::vector<unsigned> counted_;  ///< by line: the last candidate that it was counted for
+  unsigned candidate_ = 0;
 };
 
 void add_led(Candidate& c, const Label& label) {

@@ -21,7 +21,10 @@ struct Obstacles {
   struct Piece {
     PaperPoint a, b;
     double half_width = 0;
-    double cost = 0;               ///< of a label over it; hard at `never` or above
+    std::size_t line = 0;  ///< index into `lines`
+  };
+  struct Line {
+    double cost = 0;               ///< of a label over any of its pieces, counted once; hard at `never` or above
     std::size_t owner = SIZE_MAX;  ///< label that may touch it
   };
   struct Block {
@@ -29,10 +32,13 @@ struct Obstacles {
     double cost = 0;
   };
   std::vector<Piece> pieces;
+  std::vector<Line> lines;
   std::vector<Block> blocks;
 
   static constexpr double never = 1000;
-  void add_line(const Polyline& line, double half_width, double cost, bool closed = false);
+  /// @param owner  index of the label that may touch the line
+  void add_line(const Polyline& line, double half_width, double cost, bool closed = false,
+                std::size_t owner = SIZE_MAX);
   void add_box(const TurnedBox& box, double cost) { blocks.push_back({box, cost}); }
 };
 

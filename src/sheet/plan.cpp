@@ -55,7 +55,7 @@ ArrowPlace free_place(const PlanScene& scene, double radius, double angle) {
           0.02 * row + (off_row > 0 ? 1 : 0) + (off_column > 0 ? 1 : 0) + 0.4 * std::min(off_row, off_column);
       for (const auto& p : scene.obstacles.pieces) {
         if (cost >= best.cost) break;
-        if (overlap(box, p.a, p.b)) cost += p.cost;
+        if (overlap(box, p.a, p.b)) cost += scene.obstacles.lines[p.line].cost;
       }
       for (const auto& o : scene.obstacles.blocks) {
         if (cost >= best.cost) break;

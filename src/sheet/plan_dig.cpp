@@ -40,7 +40,7 @@ void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, co
   path.pen = pen_of(scene.d.look("dimension"));
   scene.add("digging", id, "dimension", words, Role::ground, {std::move(path)});
   // Its own figure may stand close to the line, nothing may stand on it.
-  scene.obstacles.pieces.push_back({p, q, 0.1, Obstacles::never, scene.labels.size()});
+  scene.obstacles.add_line({p, q}, 0.1, Obstacles::never, false, scene.labels.size());
   scene.obstacles.add_line({a + 0.8 * n, p + 0.8 * n}, 0.1, Obstacles::never);
   scene.obstacles.add_line({b + 0.8 * n, q + 0.8 * n}, 0.1, Obstacles::never);
   for (const PaperPoint end : {p, q}) {
@@ -225,8 +225,7 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
     const auto piece =
         std::find_if(shown.begin(), shown.end(), [](const Polyline& line) { return length(line) >= 6; });
     // The figure stands close to its own tape and keeps off the others.
-    scene.obstacles.pieces.push_back(
-        {tape[0], tape[1], 0.15, 22, piece == shown.end() ? SIZE_MAX : scene.labels.size()});
+    scene.obstacles.add_line(tape, 0.15, 22, false, piece == shown.end() ? SIZE_MAX : scene.labels.size());
     if (piece != shown.end()) {
       Label label;
       label.where = Label::Where::along_line;

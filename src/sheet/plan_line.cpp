@@ -50,7 +50,7 @@ void draw_station_ticks(PlanScene& scene, const LineFinding& line, const LineCou
     label.clearance = 1.5;
     label.leader = false;
     label.priority = 1;
-    label.worth = 9;  // the next station is not far
+    label.worth = 5;  // the next station is not far
     scene.labels.push_back(std::move(label));
   }
   if (ticks.points.empty()) return;

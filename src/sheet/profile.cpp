@@ -153,9 +153,14 @@ void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView&
 }
 
 void draw_grades(const Drafting& d, const ProfileView& view, std::size_t line, std::vector<Label>& labels) {
+  // The fall of the whole line is in the table: here it would seem to belong to the stretch it stands beside.
+  const Station end{d.findings.lines[line].length - 0.01};
+  const auto stretches = std::count_if(d.findings.grades.begin(), d.findings.grades.end(),
+                                       [&](const GradeFinding& grade) { return grade.line == line; });
   for (std::size_t k = 0; k < d.findings.grades.size(); ++k) {
     const GradeFinding& grade = d.findings.grades[k];
-    if (grade.line != line) continue;
+    const bool whole = grade.from < Station{0.01} && grade.to > end;
+    if (grade.line != line || (whole && stretches > 1)) continue;
     Label label;
     label.where = Label::Where::along_line;
     label.id = fmt::format("profile-grade-{}", k + 1);

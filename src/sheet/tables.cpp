@@ -305,7 +305,11 @@ BlockMaker crossing_ties_block(const Drafting& d) {
       Row head = text_row(d, fmt::format("tie-set-{}", i + 1), set.of, "body-strong");
       head.keep_with_next = true;
       block.rows.push_back(std::move(head));
-      append(block.rows, tie_rows(d, set, fmt::format("tie-set-{}", i + 1), width, false));
+      // Whoever reads a tape off must not miss the next.
+      for (Row& row : tie_rows(d, set, fmt::format("tie-set-{}", i + 1), width, false)) {
+        row.keep_with_next = true;
+        block.rows.push_back(std::move(row));
+      }
       std::string words =
           fmt::format("The tapes put a finder within {} (95 %).", feet_or_metres(d, set.finder_radius95));
       if (!set.side.empty()) words = fmt::format("{} {}", sentence(set.side), words);
@@ -487,7 +491,10 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
       Row tapes = text_row(d, id + "-tapes", "TAPES, held level; the arcs meet over the point", "table-head");
       tapes.keep_with_next = true;
       block.rows.push_back(std::move(tapes));
-      append(block.rows, tie_rows(d, dig.ties, id + "-tie", width, true));
+      for (Row& row : tie_rows(d, dig.ties, id + "-tie", width, true)) {
+        row.keep_with_next = true;
+        block.rows.push_back(std::move(row));
+      }
       std::string words;
       if (!dig.ties.side.empty()) words += sentence(dig.ties.side) + " ";
       words += fmt::format("The tapes put a finder within {} (95 %). ", feet_or_metres(d, dig.ties.finder_radius95));
