@@ -135,6 +135,18 @@ std::vector<Mark> line_marks(const Polyline& line, const Look& look, const Paper
   return marks;
 }
 
+Colour legible(Colour colour) {
+  const auto linear = [](std::uint8_t channel) {
+    const double c = channel / 255.0;
+    return c <= 0.03928 ? c / 12.92 : std::pow((c + 0.055) / 1.055, 2.4);
+  };
+  const auto darker = [](std::uint8_t channel) { return static_cast<std::uint8_t>(channel * 0.95); };
+  while (1.05 / (0.2126 * linear(colour.red) + 0.7152 * linear(colour.green) + 0.0722 * linear(colour.blue) + 0.05) <
+         4.5)
+    colour = {darker(colour.red), darker(colour.green), darker(colour.blue)};
+  return colour;
+}
+
 Text set_at(Text text, PaperPoint baseline, double align) {
   text.at = {baseline.x - align * text.width, baseline.y};
   return text;

@@ -68,6 +68,10 @@ std::vector<Mark> area_marks(const std::vector<Polyline>& rings, const Look& loo
 /// The line in the look's pen inside a box; empty when nothing is inside.
 std::vector<Mark> line_marks(const Polyline& line, const Look& look, const PaperBox& clip, bool closed = false);
 
+/// The colour, darkened until small letters in it can be read on white paper: a contrast of 4.5 to 1, by the relative
+/// luminance of WCAG 2.1 (success criterion 1.4.3).
+Colour legible(Colour colour);
+
 /// The text moved so that its baseline starts, centres or ends at a point. @param align  0 left, 0.5 centre, 1 right
 Text set_at(Text text, PaperPoint baseline, double align = 0);
 

@@ -165,7 +165,7 @@ std::vector<Mark> sample_of(const Drafting& d, const Entry& entry) {
       gap.add_circle(middle, 0.62 * letter.size);
       gap.fill = Fill{*d.look("knock-out").fill, 1};
       marks.emplace_back(std::move(gap));
-      letter.colour = d.look(entry.key).line.value_or(Colour{});
+      letter.colour = legible(d.look(entry.key).line.value_or(Colour{}));
       const double y = middle.y + cap_height / 2 * letter.size;
       marks.emplace_back(set_at(std::move(letter), {middle.x, y}, 0.5));
       return marks;

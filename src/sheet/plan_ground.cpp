@@ -377,7 +377,7 @@ void draw_utilities(PlanScene& scene) {
           gap.fill = Fill{*d.look("knock-out").fill, 1};
           marks.emplace_back(std::move(gap));
           Text text = set_at(one, {p.at.x, p.at.y + cap_height / 2 * one.size}, 0.5);
-          text.colour = d.look(look).line.value_or(Colour{});
+          text.colour = legible(d.look(look).line.value_or(Colour{}));
           marks.emplace_back(std::move(text));
           scene.obstacles.add_box(place, Obstacles::never);
         }

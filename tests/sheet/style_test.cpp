@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include "sheet/drafting.hpp"
 #include "sheet/style.hpp"
 
 using namespace swingtie;
@@ -68,4 +69,16 @@ TEST_CASE("a wrong style file is told everything at once, with the place and the
   CHECK(!read_style("- 1").value);
   CHECK(!read_style("based-on: sepia").value);
   CHECK(!read_style(std::string(70000, 'x')).value);
+}
+
+// WCAG 2.1, success criterion 1.4.3, and its definition of contrast ratio: black on white is 21 to 1, #767676 the
+// lightest grey above 4.5 to 1 (4.54), #777777 below it (4.48).
+TEST_CASE("a colour for letters is darkened as far as it must be to be read on white") {
+  CHECK(legible(Colour{0, 0, 0}) == Colour{0, 0, 0});
+  CHECK(legible(Colour{0x76, 0x76, 0x76}) == Colour{0x76, 0x76, 0x76});
+  CHECK(!(legible(Colour{0x77, 0x77, 0x77}) == Colour{0x77, 0x77, 0x77}));
+  const Colour gas = legible(Colour{0xc7, 0x9a, 0x00});
+  CHECK(gas.red < 0xc7);
+  CHECK(gas.red > gas.green);
+  CHECK(gas.green > gas.blue);
 }

@@ -143,7 +143,8 @@ for (const size of Object.keys(sizes)) {
     visit(size, async page => {
       await page.locator('#sheet').selectOption({index: 1});
       const shown = await page.evaluate(() => [...document.querySelectorAll('#view > svg')].map(s => !s.hasAttribute('hidden')));
-      assert.deepEqual(shown, [false, true, false]);
+      assert.deepEqual(shown, shown.map((_, k) => k === 1));
+      assert.ok(shown.length >= 3, 'a dig, a route and a boundary sheet');
       assert.match(await page.locator('#list').textContent(), /joint offset/);
     }));
 }
