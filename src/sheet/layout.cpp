@@ -143,7 +143,7 @@ constexpr double gutter = 5;      ///< between plan and columns
 constexpr double label_room = 7;  ///< around the required extent, for labels
 /// The plan is what the sheet is for: below this share of the work area a further sheet is better than a smaller
 /// plan.
-constexpr double least_plan = 0.42, plan_weight = 9;
+constexpr double least_plan = 0.42, plan_weight = 12;
 
 PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, double denominator) {
   PlanView view{box, denominator, up, extent.required.middle()};
@@ -427,7 +427,7 @@ class Arranger {
     const double legend_apart = legend < set.begin() + static_cast<std::ptrdiff_t>(filled.end.block) ? 0 : 1;
     // A further sheet is worth its paper where it is filled, and where the plan would else be squeezed.
     layout.cost = 1.6 * std::log2(denominator) + 2.4 * layout.further_sheets + 1.2 * (1 - last_fullness) +
-                  plan_weight * std::max(0.0, least_plan - plan_share) + (fits ? 0 : 8) +
+                  plan_weight * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
                   1.5 * (backward + legend_apart) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;

@@ -114,7 +114,7 @@ Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
       break;
     case SheetKind::route:
       add_one(items_block(d, true, true));
-      // Before the long texts, so that it stays on the sheet with the plan.
+      // Before what is long, so that it stays on the sheet with the plan.
       add_legend();
       add_one(words_block(d, "WHAT WAS FOUND"));
       add_one(verdict_block(d));
@@ -128,10 +128,10 @@ Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
       add_one(ownership_block(d));
       add_one(crossings_block(d));
       add_one(sides_block(d));
+      add_legend();
       add_one(items_block(d, true, false));
       add_one(crossing_ties_block(d));
       add_one(separations_block(d));
-      add_legend();
       break;
     case SheetKind::full:
       break;
