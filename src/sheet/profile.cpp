@@ -36,6 +36,8 @@ struct ProfileView {
   PaperPoint at_depth(Station s, double depth) const { return {x(s), y(ground_at(s) - depth)}; }
 };
 
+constexpr double ground_strokes = 1.5;  ///< how far the strokes that mark the ground reach below it, mm
+
 double nice_step(LengthUnit unit, double mm_per_metre) {
   for (const double step : {0.5, 1.0, 2.0, 5.0, 10.0, 20.0}) {
     if (step * metres_per(unit) * mm_per_metre >= 4.2) return step * metres_per(unit);
@@ -89,8 +91,7 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
     edge.add_box(bar);
     edge.pen = pen_of(look);
     marks.emplace_back(std::move(edge));
-    const std::string words = pipe_name(stretch.pipe, d.placed.unit);
-    Text text = d.text(words, "profile");
+    Text text = d.text(pipe_name(stretch.pipe, d.placed.unit), "profile");
     if (text.width < bar.width - 1.5) {
       const double rise = height / 2 + cap_height / 2 * text.size;
       text = set_at(std::move(text), {bar.x + bar.width / 2, y + rise}, 0.5);
@@ -128,7 +129,7 @@ void draw_band_and_line(SheetBuilder& out, const Drafting& d, const ProfileView&
   std::vector<Mark> earth;
   // Ground is a line with short strokes below it, as cut earth is drawn.
   Polyline strip = ground;
-  for (auto p = ground.rbegin(); p != ground.rend(); ++p) strip.push_back({p->x, p->y + 1.5});
+  for (auto p = ground.rbegin(); p != ground.rend(); ++p) strip.push_back({p->x, p->y + ground_strokes});
   Look strokes = d.look("profile-ground");
   strokes.fill.reset();
   append(earth, area_marks({strip}, strokes, clip));
@@ -204,15 +205,27 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
             std::move(marks));
     obstacles.add_line({{x, view.box.y}, {x, bottom(view.box)}}, 0.2, Obstacles::never);
     Label label;
-    label.where = Label::Where::along_line;
     label.id = fmt::format("profile-crossing-{}-name", i + 1);
     label.kind = "crossing-label";
     label.layer = "profile";
     label.title = crossing.says;
     label.forms = {form_of(d, {feature_name(d.placed, crossing.feature)}, "line-name")};
-    label.line = {{x, bottom(view.box)}, {x, view.box.y}};
-    label.offset = 0.8;
     label.priority = 4;
+    // Along the post where there is room between the ground and the pipe, else across it between the ground and the
+    // band.
+    const double under = view.at_depth(crossing.station, 0).y + ground_strokes;
+    const double pipe = view.at_depth(crossing.station, crossing.depth).y;
+    if (pipe - under > label.forms[0].width + 2) {
+      label.where = Label::Where::along_line;
+      label.line = {{x, pipe}, {x, under}};
+      label.offset = 0.8;
+    } else {
+      const double band = view.at_depth(crossing.station, crossing.depth95.low).y;
+      label.anchor = {x, (under + band) / 2};
+      label.clearance = 0.2;
+      label.leader = false;
+      label.worth = 10;
+    }
     labels.push_back(std::move(label));
   }
   for (const LocateFinding& locate : d.findings.locates) {
