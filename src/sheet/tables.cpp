@@ -158,6 +158,13 @@ BlockMaker locates_block(const Drafting& d) {
                {"off across " + unit, Align::right, false, "table"},
                {"marked, remarks", Align::left, true, "table"}},
               rows);
+    if (rows.empty()) return block;
+    block.rows.push_back(space_row(0.8));
+    append(block.rows,
+           paragraph(
+               d, "locates-off",
+               "Off: where the receiver stood, from the line as adjusted. Plus is toward the main, and to the right.",
+               "body", width));
     return block;
   };
 }
