@@ -146,8 +146,70 @@ void draw_beyond(PlanScene& scene, const Label& label, const TurnedBox& figure) 
 
 }  // namespace
 
+std::vector<Mark> PlanScene::surface(const std::vector<Polyline>& rings, const Look& look) {
+  Surface made{{}, std::nullopt, look.hatch.has_value()};
+  if (look.fill) made.fill = Fill{*look.fill, look.opacity};
+  for (const Polyline& ring : rings) {
+    Polyline cut = clip_ring(ring, view.box);
+    if (cut.size() >= 3) made.rings.push_back(std::move(cut));
+  }
+  if (!made.rings.empty() && (made.fill || made.hatched)) surfaces.push_back(std::move(made));
+  return area_marks(rings, look, view.box);
+}
+
+namespace {
+
+bool meets(const TurnedBox& box, const PlanScene::Surface& surface) {
+  const PaperBox extent = box.bounds();
+  for (const Polyline& ring : surface.rings) {
+    const PaperBox b = bounds(ring);
+    if (b.x > right(extent) || b.y > bottom(extent) || right(b) < extent.x || bottom(b) < extent.y) continue;
+    if (inside(box.centre, ring)) return true;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+      if (overlap(box, ring[i], ring[(i + 1) % ring.size()])) return true;
+    }
+  }
+  return false;
+}
+
+/// Whether hatching or linework runs through the place of a label.
+bool struck_through(const PlanScene& scene, const PlacedLabel& placed) {
+  for (const PlanScene::Surface& surface : scene.surfaces) {
+    if (surface.hatched && meets(placed.box, surface)) return true;
+  }
+  const PaperBox extent = placed.box.bounds();
+  for (const Obstacles::Piece& p : scene.obstacles.pieces) {
+    // The edge of a band shows through letters without harm.
+    if (scene.obstacles.lines[p.line].cost < 2) continue;
+    if (std::max(p.a.x, p.b.x) < extent.x || std::min(p.a.x, p.b.x) > right(extent) ||
+        std::max(p.a.y, p.b.y) < extent.y || std::min(p.a.y, p.b.y) > bottom(extent))
+      continue;
+    if (overlap(placed.box, p.a, p.b)) return true;
+  }
+  return false;
+}
+
+/// What the paper looks like at a place, hatching aside.
+Colour paper_at(const PlanScene& scene, PaperPoint at) {
+  Colour out = scene.d.look("knock-out").fill.value_or(Colour{255, 255, 255});
+  for (const PlanScene::Surface& surface : scene.surfaces) {
+    const bool within = std::any_of(surface.rings.begin(), surface.rings.end(),
+                                    [&](const Polyline& ring) { return inside(at, ring); });
+    if (!within || !surface.fill) continue;
+    const double share = surface.fill->opacity;
+    const auto mixed = [&](std::uint8_t below, std::uint8_t above) {
+      return static_cast<std::uint8_t>(std::lround((1 - share) * below + share * above));
+    };
+    const Colour above = surface.fill->colour;
+    out = {mixed(out.red, above.red), mixed(out.green, above.green), mixed(out.blue, above.blue)};
+  }
+  return out;
+}
+
+}  // namespace
+
 void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const PlanContent& content) {
-  PlanScene scene{out, d, view, content, {}, {}};
+  PlanScene scene{out, d, view, content, {}, {}, {}};
   if (content.inset_of) {
     Path paper;
     paper.add_box(view.box);
@@ -169,7 +231,10 @@ void draw_plan(SheetBuilder& out, const Drafting& d, const PlanView& view, const
 
   if (!content.labels) return;
   for (const PlacedLabel& placed : place_labels(scene.labels, scene.obstacles, view.box)) {
-    const Label& label = scene.labels[placed.label];
+    Label& label = scene.labels[placed.label];
+    // Lines are broken for letters.
+    label.knock_out = struck_through(scene, placed);
+    if (label.knock_out) label.paper = paper_at(scene, placed.box.centre);
     if (placed.leader) {
       Path leader;
       leader.move_to((*placed.leader)[0]).line_to((*placed.leader)[1]);

@@ -34,6 +34,17 @@ struct PlanScene {
   Obstacles obstacles;
   std::vector<Label> labels;
 
+  /// A tint or hatching that labels may have to stand on.
+  struct Surface {
+    std::vector<Polyline> rings;
+    std::optional<Fill> fill;
+    bool hatched = false;
+  };
+  std::vector<Surface> surfaces;  ///< in the order they are drawn
+
+  /// The rings' fill and hatching, which become a surface.
+  std::vector<Mark> surface(const std::vector<Polyline>& rings, const Look& look);
+
   std::string id(std::string_view of) const { return content.prefix + name_of(of); }
   std::string_view layer(std::string_view usual) const {
     return content.inset_of ? std::string_view("insets") : usual;

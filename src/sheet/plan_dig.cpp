@@ -17,12 +17,6 @@ Polyline ring_of(const PlanView& view, const std::array<PlanPoint, 4>& corners) 
   return view.to_paper({corners.begin(), corners.end()});
 }
 
-/// Sets a figure on paper of its own, since hatching and bands lie under all of an inset.
-void set_on_plate(const PlanScene& scene, Label& label) {
-  label.knock_out = true;
-  label.paper = scene.d.look("knock-out").fill.value_or(Colour{255, 255, 255});
-}
-
 /// A dimension line beside an edge: extension lines, slashes at its ends, and a label along it.
 void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, const std::string& words,
                const std::string& id) {
@@ -57,7 +51,6 @@ void dimension(PlanScene& scene, PaperPoint a, PaperPoint b, PaperPoint away, co
   label.line = {p - longer * u, q + longer * u};
   label.offset = 0.5;
   label.measured = {p, q};
-  set_on_plate(scene, label);
   label.priority = 9;
   scene.labels.push_back(std::move(label));
 }
@@ -237,7 +230,6 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
       label.line = *piece;
       label.offset = 0.35;
       label.priority = 8;
-      if (scene.content.inset_of) set_on_plate(scene, label);
       scene.labels.push_back(std::move(label));
     }
     if (!contains(inset(view.box, 1.2), fixed)) continue;

@@ -42,8 +42,6 @@ void label_area(PlanScene& scene, const Feature& f, std::string_view type, const
   label.title = words;
   label.forms = {form_of(scene.d, {words}, type)};
   label.line = shown;
-  label.knock_out = scene.d.look("house").hatch.has_value() && f.kind == FeatureKind::house;
-  label.paper = scene.d.look("house").fill.value_or(Colour{255, 255, 255});
   label.priority = 2;
   scene.labels.push_back(std::move(label));
 }
@@ -213,7 +211,7 @@ void draw_ground(PlanScene& scene) {
       std::vector<Mark> marks;
       for (const AreaPart& part : f.areas) {
         const auto rings = rings_of(view, part);
-        append(marks, area_marks(rings, l, view.box));
+        append(marks, scene.surface(rings, l));
         for (const Polyline& ring : rings) {
           append(marks, line_marks(ring, l, view.box, true));
           scene.obstacles.add_line(ring, 0.2, f.kind == FeatureKind::house ? over_wall : over_linework, true);
@@ -226,7 +224,7 @@ void draw_ground(PlanScene& scene) {
         const double half = f.width && (flat || f.kind == FeatureKind::wall) ? view.mm(*f.width) / 2 : 0;
         if (half > 0.4) {
           const Polyline ring = strip(course, half);
-          append(marks, area_marks({ring}, l, view.box));
+          append(marks, scene.surface({ring}, l));
           append(marks, line_marks(ring, l, view.box, true));
           scene.obstacles.add_line(ring, 0.1, over_linework, true);
         } else {
@@ -289,7 +287,7 @@ void draw_trees(PlanScene& scene) {
     for (const TreeFinding& tree : d.findings.trees) {
       if (tree.feature != i || tree.root_zone <= 0) continue;
       const Polyline ring = view.to_paper(ring_around(f.point, tree.root_zone));
-      std::vector<Mark> marks = area_marks({ring}, d.look("root-zone"), view.box);
+      std::vector<Mark> marks = scene.surface({ring}, d.look("root-zone"));
       append(marks, line_marks(ring, d.look("root-zone"), view.box, true));
       if (!marks.empty()) scene.out.note("root-zone");
       scene.add("trees", f.id + "-root-zone", "root-zone", "root zone of " + name, Role::ground, std::move(marks));
@@ -354,7 +352,7 @@ void draw_utilities(PlanScene& scene) {
         // Half the diameter and the zone on either side, as the marks of the owner would be respected.
         const double half = view.mm(f.size.value_or(0) / 2 + d.findings.rules.tolerance_zone);
         const Polyline ring = strip(course, half);
-        append(zone, area_marks({ring}, d.look(look + "-zone"), view.box));
+        append(zone, scene.surface({ring}, d.look(look + "-zone")));
         append(zone, line_marks(ring, d.look(look + "-zone"), view.box, true));
       }
       append(marks, line_marks(course, d.look(look), view.box));
@@ -492,7 +490,7 @@ void draw_sides(PlanScene& scene) {
       const Polyline over = offset_line({course.back(), course.front()}, is_private == home_left ? -far : far);
       half.insert(half.end(), over.begin(), over.end());
       const std::string look = is_private ? "private-side" : "public-side";
-      std::vector<Mark> marks = area_marks({half}, d.look(look), view.box);
+      std::vector<Mark> marks = scene.surface({half}, d.look(look));
       if (!marks.empty()) scene.out.note(look);
       scene.add("tints", look, look, is_private ? "private side of the right-of-way line" : "public side",
                 Role::ground, std::move(marks));

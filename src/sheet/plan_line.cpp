@@ -205,7 +205,7 @@ void draw_line(PlanScene& scene) {
   for (const LineFinding& line : d.findings.lines) {
     std::vector<Polyline> rings;
     for (const auto& ring : line.corridor95) rings.push_back(view.to_paper(ring));
-    std::vector<Mark> band = area_marks(rings, d.look("corridor"), view.box);
+    std::vector<Mark> band = scene.surface(rings, d.look("corridor"));
     for (const Polyline& ring : rings) append(band, line_marks(ring, d.look("corridor"), view.box, true));
     if (!band.empty()) scene.out.note("corridor");
     for (const Polyline& ring : rings) scene.obstacles.add_line(ring, 0.05, 1.2, true);
@@ -317,7 +317,6 @@ void draw_items(PlanScene& scene) {
       }
     }
     label.forms.push_back(form_of(d, {key}, type));
-    label.knock_out = false;
     label.priority = dig ? 8 : item.act == Act::watch ? 5 : 3;
     label.link = "#row-item-" + key;
     scene.labels.push_back(std::move(label));

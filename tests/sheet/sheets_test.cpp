@@ -204,6 +204,36 @@ TEST_CASE("in every inset both sides of the dig window have their figures") {
   CHECK(insets > 100);
 }
 
+TEST_CASE("letters on hatching or linework have paper under them in the colour of the place, others have none") {
+  const Style style = *built_in_style("colour");
+  int houses = 0, plain = 0;
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    const InventedLot lot = invented_lot(seed);
+    for (const Sheet& sheet : make_sheets(lot.placed, lot.findings, {})) {
+      for (const Layer& layer : sheet.layers) {
+        for (const Object& object : layer.objects) {
+          if (object.role != Role::label || object.marks.empty()) continue;
+          const auto* plate = std::get_if<Path>(&object.marks.front());
+          plain += plate == nullptr ? 1 : 0;
+          const Feature& house = lot.placed.features.front();
+          if (house.kind != FeatureKind::house || object.id != house.id + "-name") continue;
+          INFO("seed " << seed << ", " << object.id);
+          REQUIRE(plate != nullptr);
+          REQUIRE(plate->fill);
+          CHECK(plate->fill->colour == *style.look("house").fill);
+          // It lies under the letters and not beyond them.
+          const auto& text = std::get<Text>(object.marks[1]);
+          const PaperBox paper = bounds(plate->points);
+          for (const PaperPoint p : outline(text)) CHECK(contains(inset(paper, -0.05), p));
+          ++houses;
+        }
+      }
+    }
+  }
+  CHECK(houses > 10);
+  CHECK(plain > 10);
+}
+
 TEST_CASE("in a narrow table words wrap, and no figure is broken") {
   const InventedLot lot = invented_lot(1);
   Typesetter type;
