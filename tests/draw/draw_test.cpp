@@ -102,19 +102,33 @@ std::vector<double> drawn_lengths(const std::string& pdf) {
 
 }  // namespace
 
-TEST_CASE("lengths drawn in the PDF are true at the sheet's scale to 0.1 mm") {
-  for (const std::uint64_t seed : {1, 2, 3, 5, 8, 13}) {
+TEST_CASE("lengths drawn in the PDF are true at the sheet's scale to 0.1 mm, on every paper") {
+  const std::vector<std::string> papers = paper_names();
+  for (std::uint64_t seed = 1; seed <= 14; ++seed) {
     const InventedLot lot = invented_lot(seed);
-    const auto sheets = make_sheets(lot.placed, lot.findings, {});
+    SheetOptions options;
+    options.paper = paper(papers[seed % papers.size()]);
+    const auto sheets = make_sheets(lot.placed, lot.findings, options);
     const auto lengths = drawn_lengths(write_pdf(sheets));
-    // The walls of the house that lie inside the frame are drawn whole.
+    // The house lies inside the frame and is drawn in one stroke: two of its walls after one another.
     const MapFrame& map = sheets.front().maps.front();
     const auto& wall = lot.placed.features.front().areas.front().outer;
-    const double front = distance(wall[0], wall[1]) * 1000 / map.scale_denominator * 72 / 25.4;
-    double nearest = 1e9;
-    for (const double l : lengths) nearest = std::min(nearest, std::abs(l - front));
-    INFO("seed " << seed << ", 1:" << map.scale_denominator);
-    CHECK(nearest * 25.4 / 72 < 0.1);
+    const auto furthest_off = [&](double scale) {
+      double least = 1e9;
+      for (std::size_t i = 0; i + 1 < lengths.size(); ++i) {
+        double worst = 0;
+        for (std::size_t k = 0; k < 2; ++k) {
+          const double there = distance(wall[k], wall[k + 1]) * 1000 / scale;
+          worst = std::max(worst, std::abs(lengths[i + k] * 25.4 / 72 - there));
+        }
+        least = std::min(least, worst);
+      }
+      return least;
+    };
+    INFO("seed " << seed << " on " << papers[seed % papers.size()] << ", 1:" << map.scale_denominator);
+    CHECK(furthest_off(map.scale_denominator) < 0.1);
+    // A scale that is 3 % off would be noticed.
+    CHECK(furthest_off(1.03 * map.scale_denominator) > 0.1);
   }
 }
 
@@ -174,6 +188,30 @@ TEST_CASE(
     const std::size_t at = text.find(std::string("\n") + words, before);
     REQUIRE(at != std::string::npos);
     before = at;
+  }
+}
+
+TEST_CASE("what is read aloud of a route and a boundary sheet begins with what was seen and whose it is") {
+  if (!have("pdftotext")) {
+    WARN("skipped: pdftotext (poppler-utils) is not installed");
+    return;
+  }
+  const std::vector<std::pair<SheetKind, std::vector<std::string>>> orders = {
+      {SheetKind::route,
+       {"PROFILE", "WHAT WAS SEEN", "counter", "LEGEND", "WHAT WAS FOUND", "BEFORE YOU DIG", "ROUTE SHEET"}},
+      {SheetKind::boundary,
+       {"PROFILE", "WHO OWNS WHAT", "WHERE THE LINE CROSSES", "PRIVATE AND PUBLIC LENGTHS", "LEGEND", "WHAT WAS SEEN",
+        "BEFORE YOU DIG", "BOUNDARY SHEET"}}};
+  for (const auto& [kind, order] : orders) {
+    const TemporaryFile file(".pdf", write_pdf({sheets_of(23, kind).front()}));
+    const std::string text = output_of("pdftotext -raw " + file.path + " -");
+    std::size_t before = 0;
+    for (const std::string& words : order) {
+      INFO(words << " in\n" << text);
+      const std::size_t at = text.find("\n" + words, before);
+      REQUIRE(at != std::string::npos);
+      before = at;
+    }
   }
 }
 
