@@ -24,6 +24,19 @@ LabelForm form_of(const Drafting& d, const std::vector<std::string>& lines, std:
 
 namespace {
 
+bool meets(const TurnedBox& box, const PlanScene::Surface& surface) {
+  const PaperBox extent = box.bounds();
+  for (const Polyline& ring : surface.rings) {
+    const PaperBox b = bounds(ring);
+    if (b.x > right(extent) || b.y > bottom(extent) || right(b) < extent.x || bottom(b) < extent.y) continue;
+    if (inside(box.centre, ring)) return true;
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+      if (overlap(box, ring[i], ring[(i + 1) % ring.size()])) return true;
+    }
+  }
+  return false;
+}
+
 /// Where the north arrow stands: the middle of its swing.
 struct ArrowPlace {
   PaperPoint pivot;
@@ -52,7 +65,10 @@ ArrowPlace free_place(const PlanScene& scene, double radius, double angle) {
       // Rather at an edge than inside, rather in a corner than at an edge, the upper ones before the lower.
       const int off_row = std::min(row, steps - row), off_column = std::min(column, steps - column);
       double cost =
-          0.02 * row + (off_row > 0 ? 1 : 0) + (off_column > 0 ? 1 : 0) + 0.4 * std::min(off_row, off_column);
+          0.02 * row + (off_row > 0 ? 1 : 0) + (off_column > 0 ? 1 : 0) + 1.5 * std::min(off_row, off_column);
+      for (const PlanScene::Surface& surface : scene.surfaces) {
+        if (cost < best.cost && surface.hatched && meets(box, surface)) cost += 5;
+      }
       for (const auto& p : scene.obstacles.pieces) {
         if (cost >= best.cost) break;
         if (overlap(box, p.a, p.b)) cost += scene.obstacles.lines[p.line].cost;
@@ -82,7 +98,7 @@ void draw_north_and_scale(PlanScene& scene) {
   // Smaller where the large one would lie over something.
   ArrowPlace place = free_place(scene, 7.5, angle);
   for (const double smaller : {6.0, 4.8}) {
-    if (place.cost > 6)
+    if (place.cost > 3)
       place = std::min(place, free_place(scene, smaller, angle),
                        [](const auto& a, const auto& b) { return a.cost < b.cost; });
   }
@@ -158,19 +174,6 @@ std::vector<Mark> PlanScene::surface(const std::vector<Polyline>& rings, const L
 }
 
 namespace {
-
-bool meets(const TurnedBox& box, const PlanScene::Surface& surface) {
-  const PaperBox extent = box.bounds();
-  for (const Polyline& ring : surface.rings) {
-    const PaperBox b = bounds(ring);
-    if (b.x > right(extent) || b.y > bottom(extent) || right(b) < extent.x || bottom(b) < extent.y) continue;
-    if (inside(box.centre, ring)) return true;
-    for (std::size_t i = 0; i < ring.size(); ++i) {
-      if (overlap(box, ring[i], ring[(i + 1) % ring.size()])) return true;
-    }
-  }
-  return false;
-}
 
 /// Whether hatching or linework runs through the place of a label.
 bool struck_through(const PlanScene& scene, const PlacedLabel& placed) {
