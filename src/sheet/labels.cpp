@@ -167,7 +167,9 @@ void candidates_along_line(const Label& label, std::size_t form, Candidate c, st
   const LabelForm& f = label.forms[form];
   const double total = length(label.line);
   if (total < f.width * 0.9) return;
-  const int steps = std::clamp(static_cast<int>((total - f.width) / 2.5), 0, 40);
+  // Finely along a short line, where a place is hard to find.
+  const double step = total < 4 * f.width ? 0.8 : 2.5;
+  const int steps = std::clamp(static_cast<int>((total - f.width) / step), 0, 40);
   for (int k = 0; k <= steps; ++k) {
     const double middle = steps == 0 ? total / 2 : f.width / 2 + (total - f.width) * k / steps;
     const PlaceOnLine p = along(label.line, middle);
