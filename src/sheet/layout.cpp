@@ -425,9 +425,12 @@ class Arranger {
     // The legend is of use beside the plan that it explains.
     const auto legend = std::find_if(set.begin(), set.end(), [](const Block& b) { return b.id == "legend"; });
     const double legend_apart = legend < set.begin() + static_cast<std::ptrdiff_t>(filled.end.block) ? 0 : 1;
-    // A further sheet is worth its paper where it is filled, and where the plan would else be squeezed.
-    layout.cost = 1.6 * std::log2(denominator) + 2.4 * layout.further_sheets + 1.2 * (1 - last_fullness) +
-                  plan_weight * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
+    // A further sheet is worth its paper where it is filled, and where the plan would else be squeezed. Whoever digs
+    // would rather have one.
+    const bool dig = d_.kind == SheetKind::dig;
+    const double sheet_cost = dig ? 4.0 : 2.4, plan_cost = dig ? plan_weight / 2 : plan_weight;
+    layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 1.2 * (1 - last_fullness) +
+                  plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
                   1.5 * (backward + legend_apart) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
