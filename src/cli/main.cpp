@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <Eigen/Core>
 #include <csignal>
@@ -94,6 +95,17 @@ Exit guarded(const std::vector<std::string>& words) {
   }
 }
 
+#ifdef NDEBUG
+/// Libraries abort where memory runs out and they cannot say so. Files are put in place whole, so nothing needs
+/// saving. A build for debugging stops where it is, for the debugger.
+extern "C" void stop_in_words(int) {
+  static constexpr std::string_view words =
+      "error: had to stop, most likely for want of memory; no file is left half written\n";
+  [[maybe_unused]] const auto written = ::write(STDERR_FILENO, words.data(), words.size());
+  ::_exit(static_cast<int>(Exit::internal));
+}
+#endif
+
 }  // namespace
 }  // namespace swingtie
 
@@ -102,5 +114,8 @@ int main(int argc, char** argv) {
   // process.
   std::signal(SIGPIPE, SIG_IGN);
   std::signal(SIGXFSZ, SIG_IGN);
+#ifdef NDEBUG
+  std::signal(SIGABRT, swingtie::stop_in_words);
+#endif
   return swingtie::exit_code(swingtie::guarded({argv + 1, argv + argc}));
 }

@@ -54,7 +54,8 @@ cairo_font_face_t* CairoFonts::face(const Font& font) {
   }
   if (error != 0) {
     opened_->faces.erase(key);
-    throw std::runtime_error(fmt::format("the font `{}` does not open", key));
+    throw std::runtime_error(
+        fmt::format("the font `{}` cannot be read; run `fc-cache -f`, or install the font's package again", key));
   }
   face.cairo = cairo_ft_font_face_create_for_ft_face(face.ft, FT_LOAD_NO_HINTING);
   return face.cairo;

@@ -10,6 +10,7 @@
 #include "exchange/frame.hpp"
 #include "exchange/gdal/task.hpp"
 #include "load/module.hpp"
+#include "place/proj_module.hpp"
 
 namespace swingtie {
 namespace {
@@ -48,8 +49,21 @@ void keep_only(std::vector<Table>& tables, std::initializer_list<std::string_vie
   });
 }
 
+/// Without PROJ's database GDAL fails in words that name neither cause nor cure; opening our own module says both.
+template <class Use>
+auto through_gdal(Use&& use) {
+  try {
+    return use(open_module<GdalWriter>());
+  } catch (const CannotExport&) {
+    throw;
+  } catch (const std::runtime_error&) {
+    open_module<ProjModule>();
+    throw;
+  }
+}
+
 std::string write(const GdalTask& task) {
-  return open_module<GdalWriter>().write(task);
+  return through_gdal([&](GdalWriter& writer) { return writer.write(task); });
 }
 
 }  // namespace
@@ -97,7 +111,7 @@ std::size_t append_to_database(const std::string& connection, const std::string&
   task.tables = tables_in(lon_lat_frame(jobs, "the database"), jobs);
   for (const JobFindings& job : jobs) task.jobs.push_back(job.name);
   task.cautions = fmt::format("{}", fmt::join(cautions_of(jobs), " "));
-  return open_module<GdalWriter>().append(task);
+  return through_gdal([&](GdalWriter& writer) { return writer.append(task); });
 }
 
 }  // namespace swingtie

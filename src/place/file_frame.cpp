@@ -15,6 +15,9 @@ std::optional<FileFrame> FileFrame::make(const SiteEntry& site, const SiteGrid& 
                                          Report& report) {
   FileFrame frame;
   const std::string crs = stated ? stated->value : file_wkt;
+  // Opened even for a file that names no system: without PROJ's database GDAL reads one that does as if it did not,
+  // and its degrees would be taken for the site's feet.
+  const auto& proj = open_module<ProjModule>();
   if (crs.empty()) {
     if (site.crs) {
       report.error(path_at, "this file does not say in which coordinate system it is",
@@ -28,7 +31,6 @@ std::optional<FileFrame> FileFrame::make(const SiteEntry& site, const SiteGrid& 
     return frame;
   }
   const Span crs_at = stated ? stated->at : path_at;
-  const auto& proj = open_module<ProjModule>();
   const auto facts = proj.facts(crs);
   if (!facts) {
     report.error(crs_at,

@@ -4,9 +4,13 @@
 
 #include <proj.h>
 
+#include <algorithm>
 #include <cmath>
+#include <cstdlib>
 #include <memory>
 #include <mutex>
+#include <stdexcept>
+#include <string>
 
 #include "load/module.hpp"
 #include "measure/bearing.hpp"
@@ -25,6 +29,7 @@ using Object = std::unique_ptr<PJ, Free>;
 /// to stderr. Everything that touches PROJ holds its mutex.
 class Context {
  public:
+  /// @throws std::runtime_error where the database of PROJ does not open: every system would then seem unknown
   static Context& the() {
     static auto* context = new Context;  // outlives every object of other statics that still refers to it
     return *context;
@@ -35,8 +40,29 @@ class Context {
  private:
   Context() : context_(proj_context_create()) {
     proj_context_set_enable_network(get(), 0);
+    std::string said;
+    proj_log_func(get(), &said, [](void* words, int, const char* text) { *static_cast<std::string*>(words) = text; });
+    if (!database_answers()) throw std::runtime_error(without_database(said));
     proj_log_func(get(), nullptr, [](void*, int, const char*) {});
   }
+
+  /// Opens the database, and asks it for the one system that everything here needs.
+  bool database_answers() const {
+    if (proj_context_get_database_path(get()) == nullptr) return false;
+    return Object(proj_create_from_database(get(), "EPSG", "4326", PJ_CATEGORY_CRS, 0, nullptr)) != nullptr;
+  }
+
+  static std::string without_database(std::string_view said) {
+    std::string text = "the list of coordinate systems, proj.db, cannot be used";
+    if (said.starts_with("proj_")) said.remove_prefix(std::min(said.find(": ") + 2, said.size()));  // the caller
+    if (!said.empty()) text += " (" + std::string(said) + ")";
+    for (const char* name : {"PROJ_DATA", "PROJ_LIB"})
+      if (const char* folder = std::getenv(name); folder != nullptr && *folder != '\0')
+        return text + "; the environment variable " + name + " says it is in `" + folder +
+               "`: correct or unset it, or install the package proj-data";
+    return text + "; install the package proj-data, or let PROJ_DATA name the folder that holds it";
+  }
+
   std::unique_ptr<PJ_CONTEXT, Free> context_;
 };
 
@@ -225,6 +251,8 @@ class CrsReference : public GeoReference {
 
 class Proj : public ProjModule {
  public:
+  Proj() { Context::the(); }
+
   std::optional<CrsFacts> facts(std::string_view text) const override {
     Context& context = Context::the();
     const std::lock_guard lock(context.mutex);

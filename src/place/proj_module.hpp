@@ -36,7 +36,8 @@ class CrsTransform {
   virtual double accuracy() const = 0;
 };
 
-/// What the program asks of PROJ. The one implementation lives in swingtie-proj.so.
+/// What the program asks of PROJ. The one implementation lives in swingtie-proj.so; opening that throws
+/// std::runtime_error where PROJ's database is missing or damaged, and says what to do.
 class ProjModule {
  public:
   static constexpr const char* module_name = "proj";

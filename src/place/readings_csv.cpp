@@ -8,6 +8,7 @@
 #include <iterator>
 #include <optional>
 
+#include "measure/utf8.hpp"
 #include "place/standard_errors.hpp"
 
 namespace swingtie {
@@ -19,6 +20,32 @@ std::string trimmed(std::string_view text) {
   while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front())) != 0) text.remove_prefix(1);
   while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back())) != 0) text.remove_suffix(1);
   return std::string(text);
+}
+
+/// The text of a cell on one line, as it will stand in a job or in a comment: line breaks and other control
+/// characters become spaces.
+std::string one_line(std::string_view cell) {
+  std::string text = trimmed(cell);
+  std::replace_if(
+      text.begin(), text.end(),
+      [](char c) { return static_cast<unsigned char>(c) < 0x20 || static_cast<unsigned char>(c) == 0x7F; }, ' ');
+  return text;
+}
+
+/// Text that is not UTF-8 is taken as Windows-1252, in which spreadsheets on that system save unless told otherwise.
+/// Source of the characters from 0x80 to 0x9F: the Unicode Consortium's mapping table CP1252.TXT 2.01.
+std::string utf8_of(std::string_view bytes) {
+  if (find_bad_utf8(bytes) == std::string_view::npos) return std::string(bytes);
+  static constexpr char32_t own[32] = {0x20AC, 0xFFFD, 0x201A, 0x0192, 0x201E, 0x2026, 0x2020, 0x2021,
+                                       0x02C6, 0x2030, 0x0160, 0x2039, 0x0152, 0xFFFD, 0x017D, 0xFFFD,
+                                       0xFFFD, 0x2018, 0x2019, 0x201C, 0x201D, 0x2022, 0x2013, 0x2014,
+                                       0x02DC, 0x2122, 0x0161, 0x203A, 0x0153, 0xFFFD, 0x017E, 0x0178};
+  std::string text;
+  for (const char c : bytes) {
+    const auto byte = static_cast<unsigned char>(c);
+    append_utf8(text, byte >= 0x80 && byte < 0xA0 ? own[byte - 0x80] : byte);
+  }
+  return text;
 }
 
 /// The delimiter that splits the first line into most cells.
@@ -39,7 +66,7 @@ std::vector<Cells> rows_of(std::string_view csv, char delimiter) {
   std::string cell;
   bool quoted = false;
   const auto end_cell = [&] {
-    row.push_back(trimmed(cell));
+    row.push_back(one_line(cell));
     cell.clear();
   };
   const auto end_row = [&] {
@@ -179,14 +206,16 @@ std::string yaml_text(std::string_view text) {
   std::string quoted = "\"";
   for (const char c : text) {
     if (c == '"' || c == '\\') quoted += '\\';
-    quoted += static_cast<unsigned char>(c) < 32 ? ' ' : c;
+    quoted += c;
   }
   return quoted + "\"";
 }
 
 class Table {
  public:
-  explicit Table(std::string_view csv) {
+  explicit Table(std::string_view bytes) {
+    const std::string text = utf8_of(bytes);
+    std::string_view csv = text;
     if (csv.substr(0, 3) == "\xEF\xBB\xBF") csv.remove_prefix(3);
     const char delimiter = delimiter_of(csv);
     decimal_comma_ = delimiter == ';';

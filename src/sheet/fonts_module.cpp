@@ -4,12 +4,17 @@
 
 #include <fmt/format.h>
 #include <fontconfig/fontconfig.h>
+#include <ft2build.h>
 #include <pango/pangofc-font.h>
 #include <pango/pangoft2.h>
+#include FT_FREETYPE_H
 
 #include <algorithm>
+#include <map>
 #include <memory>
 #include <mutex>
+#include <string>
+#include <utility>
 
 #include "load/module.hpp"
 
@@ -47,26 +52,47 @@ class PangoFonts : public SystemFonts {
     pango_layout_set_text(layout.get(), utf8.data(), static_cast<int>(utf8.size()));
     const std::unique_ptr<PangoLayoutIter, FreeIterator> i(pango_layout_get_iter(layout.get()));
     double x = 0;
-    bool missing = false;
+    bool complete = true;
+    std::string unreadable;
     do {
-      if (PangoLayoutRun* run = pango_layout_iter_get_run_readonly(i.get())) missing = !take(*run, x, out) || missing;
+      PangoLayoutRun* run = pango_layout_iter_get_run_readonly(i.get());
+      if (run == nullptr) continue;
+      const Taken taken = take(*run, x, out);
+      complete = complete && taken == Taken::whole;
+      if (taken == Taken::unreadable) unreadable = out.runs.back().file;
+      // Half of a text could be taken for all of it.
+      if (taken == Taken::unreadable || taken == Taken::not_at_all) {
+        out.runs.clear();
+        break;
+      }
     } while (pango_layout_iter_next_run(i.get()));
-    if (missing) {
+    if (!unreadable.empty()) {
+      out.remark =
+          fmt::format("the font {} for `{}` cannot be read; run `fc-cache -f`, or install the font's package again",
+                      unreadable, utf8);
+    } else if (!complete) {
       out.remark = fmt::format("no font at hand has every letter of `{}`; install one, for example fonts-noto", utf8);
     }
     return out;
   }
 
  private:
-  /// @return false when a letter has no glyph
-  static bool take(const PangoLayoutRun& run, double& x, SystemShaping& out) {
-    if (!PANGO_IS_FC_FONT(run.item->analysis.font)) return false;
+  enum class Taken {
+    whole,
+    letters_missing,  ///< some have no glyph, and show the font's box for that
+    unreadable,       ///< fontconfig lists a font whose file does not open: its list is older than the file
+    not_at_all
+  };
+
+  /// Adds a run to those of the text.
+  Taken take(const PangoLayoutRun& run, double& x, SystemShaping& out) {
+    if (!PANGO_IS_FC_FONT(run.item->analysis.font)) return Taken::not_at_all;
     G_GNUC_BEGIN_IGNORE_DEPRECATIONS
     FcPattern* pattern = pango_fc_font_get_pattern(reinterpret_cast<PangoFcFont*>(run.item->analysis.font));
     G_GNUC_END_IGNORE_DEPRECATIONS
     FcChar8 *file = nullptr, *family = nullptr;
     int index = 0;
-    if (FcPatternGetString(pattern, FC_FILE, 0, &file) != FcResultMatch) return false;
+    if (FcPatternGetString(pattern, FC_FILE, 0, &file) != FcResultMatch) return Taken::not_at_all;
     FcPatternGetInteger(pattern, FC_INDEX, 0, &index);
     SystemRun made;
     made.file = reinterpret_cast<const char*>(file);
@@ -94,8 +120,21 @@ class PangoFonts : public SystemFonts {
       x += g.geometry.width / em;
     }
     made.end = x;
+    const bool opens = font_opens(made.file, index);
     out.runs.push_back(std::move(made));
-    return complete;
+    return !opens ? Taken::unreadable : complete ? Taken::whole : Taken::letters_missing;
+  }
+
+  /// Whether FreeType, which draws the sheets, reads a font.
+  bool font_opens(const std::string& file, int index) {
+    const auto [known, is_new] = opens_.try_emplace({file, index}, false);
+    if (!is_new) return known->second;
+    FT_Library library = nullptr;
+    FT_Face face = nullptr;
+    if (FT_Init_FreeType(&library) != 0) return false;
+    known->second = FT_New_Face(library, file.c_str(), index, &face) == 0;
+    FT_Done_FreeType(library);  // and with it the face
+    return known->second;
   }
 
   static std::uint32_t space_of(PangoFont* font) {
@@ -114,6 +153,7 @@ class PangoFonts : public SystemFonts {
   }
 
   std::mutex mutex_;
+  std::map<std::pair<std::string, int>, bool> opens_;  ///< by file and index in it
   std::unique_ptr<PangoFontMap, Unref> map_;
   std::unique_ptr<PangoContext, Unref> context_;
 };

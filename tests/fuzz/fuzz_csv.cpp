@@ -19,6 +19,10 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     if (!read.value || read.value->root->items.size() != readings.lines.size()) std::abort();
     for (const YamlNode* item : read.value->root->items)
       if (item->kind != YamlNode::Kind::map) std::abort();
+    // These stand in comments of the job, where a line break would let them out.
+    for (const auto* words : {&readings.remarks, &readings.ignored})
+      for (const std::string& said : *words)
+        if (said.find('\n') != std::string::npos || said.find('\r') != std::string::npos) std::abort();
   }
   return 0;
 }

@@ -182,6 +182,22 @@ TEST_CASE("camera logs come from spreadsheets of any habit") {
   CHECK(log_of_csv("counter,see\n5,\n").remarks[0] == "row 2: nothing stands beside the counter");
 }
 
+TEST_CASE("a spreadsheet saved on Windows keeps its letters") {
+  // Windows-1252, by the Unicode Consortium's table CP1252.TXT: 0xBD is U+00BD, 0x94 U+201D, 0x80 U+20AC; 0x81 is
+  // none.
+  const auto readings = log_of_csv("counter,see\n12,\"cracked \xBD\x94, \x80 20, \x81\"\n");
+  REQUIRE(readings.lines.size() == 1);
+  CHECK(readings.lines[0] == "{at: 12, see: \"cracked ½”, € 20, �\"}");
+  CHECK(log_of_csv("counter,see\n12,½ crack\n").lines[0] == "{at: 12, see: \"½ crack\"}");
+}
+
+TEST_CASE("a line break in a cell stays out of the job and of its comments") {
+  const auto readings = log_of_csv("counter,see,\"Severity\n(1-5)\"\n12,\"roots,\nthen clay\",2\n\"x\ny\",z,1\n");
+  CHECK(readings.lines == std::vector<std::string>{"{at: 12, see: \"roots, then clay\"}"});
+  CHECK(readings.ignored == std::vector<std::string>{"Severity (1-5)"});
+  CHECK(readings.remarks == std::vector<std::string>{"row 3: `x y` is no counter reading"});
+}
+
 TEST_CASE("locates come from spreadsheets by map or by grid") {
   const auto grid =
       locates_of_csv("at,e,n,depth,within,remarks\n30,101.5,88.25,5.2,1,by the steps\n10,99,90,,,\n20,99,,,,\n");
