@@ -76,7 +76,9 @@ TEST_CASE("the script for a Slurm array leaves what one run leaves") {
   REQUIRE(run_swingtie({"batch", jobs, "-o", scratch.path("whole")}).exit_code <= 1);
   const std::string arguments = " '" + script + "' '" + jobs + "' '" + scratch.path("array") + "'";
   if (run_command("sinfo -h -o %a | grep -q up").exit_code == 0) {
-    REQUIRE(run_command(path_to_program + "sbatch --wait --array=1-3" + arguments).exit_code <= 1);
+    REQUIRE(run_command(path_to_program + "sbatch --wait --array=1-3 --output='" + scratch.path("task-%a.txt") + "'" +
+                        arguments)
+                .exit_code <= 1);
   } else {
     WARN("no Slurm cluster here: the script is run with the variables that Slurm would set");
     for (const std::string task : {"1", "2", "3"})
