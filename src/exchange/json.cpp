@@ -27,6 +27,7 @@ class Writer {
     all["units"] = unit_word(placed_.unit);
     all["site"] = site();
     all["verdict"] = verdict();
+    all["statistics"] = statistics();
     all["lines"] = list(findings_.lines, &Writer::line);
     all["items"] = list(findings_.items, &Writer::item);
     all["crossings"] = list(findings_.crossings, &Writer::crossing);
@@ -128,6 +129,11 @@ class Writer {
   Json verdict() const {
     const Verdict& v = findings_.verdict;
     return {{"kind", word(v.kind)}, {"chi_square", number(v.chi_square, 3)}, {"readings", v.readings}};
+  }
+
+  Json statistics() const {
+    const SolveStatistics& s = findings_.statistics;
+    return {{"solves", s.solves}, {"sets_tried", s.sets_tried}, {"condition", number(s.condition, 1)}};
   }
 
   Json station(const StationFinding& s) const {

@@ -135,6 +135,7 @@ Findings find(const Placed& placed, const Posterior& posterior, const FindingsOp
   out.rules = {rules.name, rules.title, rules.says, rules.tolerance_zone, rules.spoil_setback};
   out.cautions = cautions(rules);
   out.verdict = posterior.verdict;
+  out.statistics = posterior.statistics;
   out.ownership = describe_ownership(placed);
   const Sampling sampling(placed, posterior);
   if (sampling.draws() == 0) return out;

@@ -302,6 +302,7 @@ struct Findings {
   std::vector<ExplanationFinding> explanations;
   std::vector<Diagnostic> remarks;
   Verdict verdict;
+  SolveStatistics statistics;
   std::vector<std::string> cautions;  ///< printed on every output
 };
 

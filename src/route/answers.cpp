@@ -267,6 +267,7 @@ void fill_answers(Posterior& posterior, const Mixture& mixture, const Placed& pl
   fill_draws(posterior, mixture, options);
   fill_residuals(posterior, mixture, placed);
   fill_words(posterior, mixture, placed);
+  posterior.statistics.condition = condition(mixture.terms.front()->minimum);
 }
 
 }  // namespace swingtie

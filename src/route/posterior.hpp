@@ -117,9 +117,9 @@ struct LocateResidual {
 };
 
 struct SolveStatistics {
-  int solves = 0;
-  int sets_tried = 0;
-  double condition = 1;  ///< of the normal matrix of the best set
+  int solves = 0;        ///< least-squares problems solved
+  int sets_tried = 0;    ///< sets of mistakes
+  double condition = 1;  ///< condition number of the best set's normal equations, in the form by readings; 1 or more
 };
 
 class Mixture;

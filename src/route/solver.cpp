@@ -1,5 +1,6 @@
 #include "route/solver.hpp"
 
+#include <Eigen/Eigenvalues>
 #include <Eigen/SVD>
 #include <algorithm>
 #include <cassert>
@@ -256,6 +257,16 @@ Eigen::MatrixXd innovation(const JacobianMatrix& jacobian, const Eigen::VectorXd
         s(rows[static_cast<std::size_t>(r)], rows[static_cast<std::size_t>(c)]) += product(r, c);
   }
   return s;
+}
+
+double condition(const Minimum& minimum) {
+  if (minimum.factor.rows() == 0) return 1;
+  const auto lower = minimum.factor.triangularView<Eigen::Lower>();
+  const Eigen::MatrixXd matrix = lower * Eigen::MatrixXd(minimum.factor.transpose());
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> axes(matrix, Eigen::EigenvaluesOnly);
+  // J P J' takes nothing away from I, so an eigenvalue below 1 is rounding.
+  const Eigen::VectorXd values = axes.eigenvalues().cwiseMax(1);
+  return values.tail<1>()[0] / values[0];
 }
 
 Spread::Spread(const Minimum& minimum, const Prior& prior)

@@ -1,3 +1,4 @@
+#include <Eigen/SVD>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <functional>
@@ -138,7 +139,46 @@ class Wavy : public LeastSquaresProblem {
   Eigen::VectorXd read_;
 };
 
+/// r = A x - b with sigma 1.
+class Linear : public LeastSquaresProblem {
+ public:
+  Linear(Eigen::MatrixXd a, Eigen::VectorXd b) : a_(std::move(a)), b_(std::move(b)) {}
+  Eigen::Index readings() const override { return a_.rows(); }
+  void evaluate(const Eigen::VectorXd& x, Eigen::VectorXd& residuals, JacobianMatrix* jacobian) override {
+    residuals = a_ * x - b_;
+    if (jacobian) *jacobian = a_;
+  }
+
+ private:
+  Eigen::MatrixXd a_;
+  Eigen::VectorXd b_;
+};
+
+double condition_of(const Eigen::MatrixXd& a, const Eigen::VectorXd& variance) {
+  Linear problem(a, Eigen::VectorXd::Ones(a.rows()));
+  const Eigen::VectorXd zero = Eigen::VectorXd::Zero(a.cols());
+  return condition(minimise(problem, {zero, variance}, zero));
+}
+
 }  // namespace
+
+TEST_CASE("the condition number of the readings' matrix is what it is by hand and by its singular values") {
+  // I + J P J' = diag(1 + 3^2 * 4, 1 + 1 * 1) = diag(37, 2).
+  CHECK(condition_of(Eigen::Vector2d(3, 1).asDiagonal(), Eigen::Vector2d(4, 1)) == Approx(18.5));
+  // The same reading twice: [[1 + s, s], [s, 1 + s]] has the eigenvalues 1 and 1 + 2 s.
+  CHECK(condition_of(Eigen::Vector2d(1, 1), Eigen::VectorXd::Constant(1, 1e6)) == Approx(2e6 + 1));
+  CHECK(condition_of(Eigen::MatrixXd(0, 3), Eigen::Vector3d(1, 1, 1)) == 1);
+  Random random(4);
+  for (int k = 0; k < 20; ++k) {
+    const Eigen::Index m = 2 + k % 7, n = 1 + k % 5;
+    const Eigen::MatrixXd a = Eigen::MatrixXd::NullaryExpr(m, n, [&] { return 10 * random.normal(); });
+    const Eigen::VectorXd variance = Eigen::VectorXd::NullaryExpr(n, [&] { return 3 * random.uniform(); });
+    const Eigen::MatrixXd whole =
+        Eigen::MatrixXd::Identity(m, m) + a * variance.asDiagonal() * Eigen::MatrixXd(a.transpose());
+    const Eigen::VectorXd values = Eigen::JacobiSVD<Eigen::MatrixXd>(whole).singularValues();
+    CHECK(condition_of(a, variance) == Approx(values[0] / values[m - 1]).epsilon(1e-9));
+  }
+}
 
 TEST_CASE("the form by readings and the form by unknowns give one answer") {
   // An unknown with a practically infinite but not infinite prior is solved by readings, with an infinite one by

@@ -44,6 +44,18 @@ TEST_CASE("every sample but the one with a mistake hangs together") {
   }
 }
 
+TEST_CASE("the solve says how well conditioned it was, and loses no more than half of its digits") {
+  for (const auto& name : sample_names()) {
+    const nlohmann::json statistics = solve_json(job_of(name)).at("statistics");
+    INFO(name << " " << statistics.dump());
+    // Readings are good to inches and positions to a house's size before any: the ratio of their squares is far
+    // from 1.
+    CHECK(statistics.at("condition").get<double>() > 100);
+    CHECK(statistics.at("condition").get<double>() < 1e8);
+    CHECK(statistics.at("solves").get<int>() >= statistics.at("sets_tried").get<int>());
+  }
+}
+
 TEST_CASE("every sample is drawn and exported") {
   const ScratchFolder folder;
   for (const auto& name : sample_names()) {
