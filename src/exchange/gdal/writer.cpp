@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <memory>
+#include <mutex>
 
 #include "exchange/gdal/dxf.hpp"
 #include "exchange/gdal/geometry.hpp"
@@ -250,6 +251,9 @@ class Filler {
 class Writer final : public GdalWriter {
  public:
   std::string write(const GdalTask& task) const override {
+    // One at a time: GDAL's files in memory and its list of drivers are the whole process's.
+    static std::mutex mutex;
+    const std::lock_guard lock(mutex);
     const ErrorTrap trap;
     const ContainerFacts container = facts(task.container);
     container.enlist();
