@@ -11,7 +11,10 @@ target_compile_options(swingtie_flags INTERFACE
   $<$<CXX_COMPILER_ID:GNU>:-Wno-restrict>
   # In a unity build a name of one file may shadow that of another.
   $<$<BOOL:${CMAKE_UNITY_BUILD}>:-Wno-shadow>)
-if(SWINGTIE_SANITIZE)
+if(SWINGTIE_SANITIZE STREQUAL "thread")
+  target_compile_options(swingtie_flags INTERFACE -fsanitize=thread -fno-omit-frame-pointer)
+  target_link_options(swingtie_flags INTERFACE -fsanitize=thread)
+elseif(SWINGTIE_SANITIZE)
   # The four left out double the time to compile templates; the address sanitizer sees what the first three would.
   target_compile_options(swingtie_flags INTERFACE -fsanitize=address,undefined
     -fno-sanitize=null,alignment,object-size,vptr -fno-omit-frame-pointer)
