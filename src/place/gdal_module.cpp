@@ -462,6 +462,11 @@ class Gdal : public GdalModule {
                                         written->IsFieldSetAndNotNull(i) ? utf8(written->GetFieldAsString(i)) : "");
       }
       geometry.read(written->GetGeometryRef(), feature);
+      if (!feature.fault.empty()) {
+        feature.points.clear();
+        feature.lines.clear();
+        feature.areas.clear();
+      }
       answer.features.push_back(std::move(feature));
       if (geometry.vertices() > most_vertices) {
         answer.fault = FileFault::too_large;

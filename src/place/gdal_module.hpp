@@ -22,7 +22,7 @@ using WantedPart = std::function<std::optional<FileBox>(const std::string& crs_w
 struct FileFeature {
   std::int64_t number = 0;     ///< the file's own
   std::optional<Shape> shape;  ///< empty: no geometry, or one that is none of ours
-  std::string fault;           ///< then why
+  std::string fault;           ///< then why; and there are no points, lines or areas
   bool repaired = false;       ///< the outline crossed itself and was taken apart
   std::vector<PlanPoint> points;
   std::vector<std::vector<PlanPoint>> lines;

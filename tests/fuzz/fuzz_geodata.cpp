@@ -44,9 +44,13 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
   const VectorAnswer answer = gdal.read_vectors({path, "", "", nullptr});
   if (answer.features.size() > 1000) std::abort();
   for (const FileFeature& feature : answer.features) {
-    if (!feature.shape && feature.fault.empty()) std::abort();
+    if (feature.shape.has_value() != feature.fault.empty()) std::abort();
     finite(feature.points);
     for (const auto& line : feature.lines) finite(line);
+    for (const AreaPart& part : feature.areas) {
+      finite(part.outer);
+      for (const auto& hole : part.holes) finite(hole);
+    }
   }
   return 0;
 }
