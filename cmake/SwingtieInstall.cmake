@@ -34,8 +34,9 @@ foreach(stage IN ITEMS measure load job place route findings sheet draw exchange
 endforeach()
 set(package_folder ${CMAKE_INSTALL_LIBDIR}/cmake/swingtie)
 install(EXPORT swingtie NAMESPACE swingtie:: FILE swingtie-targets.cmake DESTINATION ${package_folder} COMPONENT library)
+set(module_folder ${CMAKE_INSTALL_LIBDIR}/swingtie)
 configure_package_config_file(cmake/swingtie-config.cmake.in ${PROJECT_BINARY_DIR}/swingtie-config.cmake
-  INSTALL_DESTINATION ${package_folder} NO_SET_AND_CHECK_MACRO NO_CHECK_REQUIRED_COMPONENTS_MACRO)
+  INSTALL_DESTINATION ${package_folder} PATH_VARS module_folder NO_SET_AND_CHECK_MACRO NO_CHECK_REQUIRED_COMPONENTS_MACRO)
 write_basic_package_version_file(${PROJECT_BINARY_DIR}/swingtie-config-version.cmake COMPATIBILITY SameMinorVersion)
 install(FILES ${PROJECT_BINARY_DIR}/swingtie-config.cmake ${PROJECT_BINARY_DIR}/swingtie-config-version.cmake
         DESTINATION ${package_folder} COMPONENT library)

@@ -44,15 +44,20 @@ Function* symbol(void* library, const char* name) {
 void* object_of(std::string_view name, std::string_view interface) {
   const std::string file = "swingtie-" + std::string(name) + ".so";
   std::string searched, fault;
+  std::vector<std::string> paths;
   for (const std::filesystem::path& folder : module_folders()) {
     searched += "\n  " + folder.string();
-    const std::filesystem::path path = folder / file;
     std::error_code failed;
-    if (!std::filesystem::exists(path, failed)) continue;
+    if (std::filesystem::exists(folder / file, failed)) paths.push_back(folder / file);
+  }
+  // By its name alone: where the loader looks, which the CMake package tells the programs that link the library.
+  paths.push_back(file);
+  for (const std::string& path : paths) {
     // Its libraries' symbols stay its own: two modules may carry different copies of one.
     void* library = dlopen(path.c_str(), RTLD_NOW | RTLD_LOCAL);
     if (library == nullptr) {
-      fault = "\n" + std::string(dlerror());
+      // Of one that is simply not there the list of folders says enough.
+      if (path != file) fault = "\n" + std::string(dlerror());
       continue;
     }
     auto* version = symbol<const char*()>(library, "swingtie_module_version");
@@ -62,7 +67,7 @@ void* object_of(std::string_view name, std::string_view interface) {
         std::string_view(version()) == SWINGTIE_VERSION && exported() == interface) {
       return object();
     }
-    fault = "\n" + path.string() + " belongs to another version of swingtie";
+    fault = "\n" + path + " belongs to another version of swingtie";
     dlclose(library);
   }
   throw std::runtime_error("the module " + file + " cannot be opened; it was looked for in" + searched + fault);

@@ -14,7 +14,8 @@ namespace swingtie {
 ///
 /// Looked for in this order: the folders of the environment variable SWINGTIE_MODULES (separated by colons), then,
 /// beside the program, `../lib/swingtie`, `../lib/<architecture>/swingtie` and `../lib64/swingtie`, then where
-/// `cmake --install` and the Debian package put them.
+/// `cmake --install` and the Debian package put them, then wherever the loader looks: a program linked through the
+/// CMake package has the folder of its modules in its run path.
 /// @throws std::runtime_error naming the module, the folders searched and the loader's own words
 void* open_module(std::string_view name, std::string_view interface);
 
