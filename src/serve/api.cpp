@@ -5,6 +5,8 @@
 #include <filesystem>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <stdexcept>
+#include <system_error>
 #include <utility>
 
 #include "draw/draw.hpp"
@@ -223,6 +225,14 @@ ApiAnswer answer_photo(JobFolder& folder, std::string_view method, const std::st
   return {200, type, std::move(*bytes), {}};
 }
 
+ApiAnswer answer_request(std::string_view path, const Request& request) {
+  if (path == "/api/answer") return answer_job(request);
+  if (path == "/api/draw") return draw_job(request);
+  if (path == "/api/export") return export_job(request);
+  if (path == "/api/tell") return tell_job(request);
+  return complain(404, "no such call");
+}
+
 }  // namespace
 
 ApiAnswer answer(JobFolder& folder, std::string_view method, std::string_view path, std::string_view body) {
@@ -233,11 +243,14 @@ ApiAnswer answer(JobFolder& folder, std::string_view method, std::string_view pa
   if (method != "POST") return complain(404, "no such call");
   const auto request = read_request(folder, body);
   if (request.fault) return *request.fault;
-  if (path == "/api/answer") return answer_job(request);
-  if (path == "/api/draw") return draw_job(request);
-  if (path == "/api/export") return export_job(request);
-  if (path == "/api/tell") return tell_job(request);
-  return complain(404, "no such call");
+  try {
+    return answer_request(path, request);
+  } catch (const std::system_error&) {
+    throw;  // the disk's, which the server tells by number
+  } catch (const std::runtime_error& failure) {
+    // What this machine lacks, in words that say what to install.
+    return complain(500, failure.what());
+  }
 }
 
 }  // namespace swingtie

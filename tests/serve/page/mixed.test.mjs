@@ -1,7 +1,7 @@
 // Everything the server makes, asked for at once: sheets, data files of every format, words, jobs that read map files.
 
 import assert from 'node:assert/strict';
-import {copyFileSync} from 'node:fs';
+import {copyFileSync, mkdirSync} from 'node:fs';
 import {join} from 'node:path';
 import {test} from 'node:test';
 
@@ -36,6 +36,26 @@ test('twelve clients who each ask for something else get what one alone gets', a
       }),
     );
   } finally {
+    await served.end();
+  }
+});
+
+test('a machine without the list of coordinate systems says so, and goes on', async () => {
+  const text = sample('slab-house');
+  const served = await Served.begin({'job.yaml': text});
+  const before = process.env.PROJ_DATA;
+  try {
+    await served.kill();
+    process.env.PROJ_DATA = served.path('empty');
+    mkdirSync(process.env.PROJ_DATA);
+    await served.start();
+    const response = await served.call('POST', '/api/answer', {name: 'job.yaml', text});
+    assert.equal(response.status, 500);
+    assert.match((await response.json()).error, /proj\.db, cannot be used .* install the package proj-data/);
+    assert.equal((await served.call('POST', '/api/answer', {text: sample('basement-house')})).status, 200);
+  } finally {
+    if (before === undefined) delete process.env.PROJ_DATA;
+    else process.env.PROJ_DATA = before;
     await served.end();
   }
 });
