@@ -15,7 +15,7 @@ command -v npm >/dev/null || build_packages="$build_packages nodejs npm"
 
 # To check what it writes with programs of other people.
 test_packages="
-  chromium gdal-bin imagemagick librsvg2-bin poppler-utils proj-bin python3
+  chromium gdal-bin imagemagick librsvg2-bin locales parallel poppler-utils proj-bin python3
   python3-jsonschema python3-yaml qpdf zbar-tools"
 
 # For the further checks of .ci/run.
