@@ -93,8 +93,9 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
   for (const Mark& mark : marks)
     out.push_back(std::abs(mark.away) <= over_it
                       ? mark.words
-                      : fmt::format("{}, {} {} along the pipe", mark.words, decimal(std::abs(mark.away), placed.unit),
-                                    mark.away > 0 ? "toward the main" : "back toward the house"));
+                      : fmt::format("{}; it stands {} past this point along the pipe, on the {} side of it",
+                                    mark.words, decimal(std::abs(mark.away), placed.unit),
+                                    mark.away > 0 ? "main's" : "house"));
   return out;
 }
 

@@ -22,20 +22,20 @@ std::vector<FollowUp> find_follow_ups(const Placed& placed, const std::vector<It
                        item.what)});
       out.push_back({i, "look again if left alone", from, to,
                      from.empty()
-                         ? fmt::format("{}: if it is not repaired, look again 9 to 12 months after moving "
+                         ? fmt::format("{}: if it is left alone, look again 9 to 12 months after moving "
                                        "in (common practice, no source).",
                                        item.what)
-                         : fmt::format("{}: if it is not repaired, look again 9 to 12 months after moving in; "
-                                       "counted from this inspection, between {} and {} (common practice, "
-                                       "no source).",
+                         : fmt::format("{}: if it is left alone, look again 9 to 12 months after moving in, or, "
+                                       "while that day is open, between {} and {} (that long after this "
+                                       "inspection; common practice, no source).",
                                        item.what, date_words(from), date_words(to))});
     } else {
       out.push_back(
           {i, "look again", from, to,
            from.empty()
                ? fmt::format("{}: look again 9 to 12 months after moving in (common practice, no source).", item.what)
-               : fmt::format("{}: look again 9 to 12 months after moving in; counted from this inspection, "
-                             "between {} and {} (common practice, no source).",
+               : fmt::format("{}: look again 9 to 12 months after moving in, or, while that day is open, "
+                             "between {} and {} (that long after this inspection; common practice, no source).",
                              item.what, date_words(from), date_words(to))});
     }
   }

@@ -392,7 +392,8 @@ void rank_for_sides(const Sampling& sampling, const Limits& limits, const Plan& 
     rank_choice(
         placed, all, std::move(order), told,
         {side_question(placed, item),
-         fmt::format("tell the side of the item at {}", decimal(item.at.metres, placed.unit)), "the likelier side"},
+         fmt::format("tell the side of: {} ({} on the cable)", item.what, decimal(item.at.metres, placed.unit)),
+         "the likelier side"},
         out);
   }
 }
@@ -434,7 +435,7 @@ std::vector<NextLocate> find_next_locates(const Sampling& sampling, const Limits
       for (double& s : stations)
         if (std::isnan(s)) s = sum / static_cast<double>(met);
       Question question{"crossing " + placed.features[limit.feature].id,
-                        fmt::format("the crossing of {}", the_name(placed.features[limit.feature])),
+                        fmt::format("the station of the crossing of {}", the_name(placed.features[limit.feature])),
                         {plan.scalar(stations)},
                         1.0,
                         true};

@@ -117,6 +117,36 @@ TEST_CASE("a doubtful side is said plainly to all three") {
         std::string::npos);
 }
 
+TEST_CASE("where a side is doubtful nobody is to dig before it is agreed, and the city is asked") {
+  Placed lot = plain_lot();
+  const std::string sure = tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
+  CHECK(sure.find("DO NOT DIG before the owner and the city have agreed") == std::string::npos);
+  lot.features[5] = line_feature("row", FeatureKind::right_of_way, {{-25, -8.1}, {25, -8.1}});
+  const Findings findings = find(lot, straight_posterior(lot));
+  CHECK(tell(lot, findings, Audience::excavator).find("DO NOT DIG before the owner and the city have agreed") !=
+        std::string::npos);
+  const std::string city = tell(lot, findings, Audience::city);
+  CHECK(city.find("Say whose to repair these are, which no reading can tell: joint offset 1 in") !=
+        std::string::npos);
+  CHECK(city.find("Name the street permit for a hole that may reach into the right-of-way: joint offset 1 in") !=
+        std::string::npos);
+  CHECK(tell(lot, findings, Audience::buyer).find("ask a licensed plumber before you buy") != std::string::npos);
+}
+
+TEST_CASE("a branch on the right of the water is on the left of who faces the house, pushed up or down") {
+  Placed lot = plain_lot();
+  LogItem wye;
+  wye.at = {5};
+  wye.wye = Hand::right;
+  lot.runs[0].log.insert(lot.runs[0].log.begin() + 1, wye);
+  const auto told = [&](Travel toward) {
+    lot.runs[0].toward = toward;
+    return tell(lot, find(lot, straight_posterior(lot)), Audience::buyer);
+  };
+  CHECK(told(Travel::toward_main).find("another line joins from the left.") != std::string::npos);
+  CHECK(told(Travel::toward_house).find("another line joins from the right.") != std::string::npos);
+}
+
 TEST_CASE("a bend that a run pushed upstream wrote as left turns right as the water runs") {
   Placed lot = plain_lot();
   LogItem bend;

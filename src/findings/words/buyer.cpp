@@ -45,6 +45,29 @@ std::string bend_words(const Placed& placed, const Findings& findings, const Ite
                      wrong ? fmt::format(" (the notes say {})", spelled(*bend.hand)) : "");
 }
 
+PlanPoint point_on(const LineFinding& line, double station) {
+  std::size_t i = 1;
+  while (i + 1 < line.stations.size() && line.stations[i].station.metres < station) ++i;
+  const StationFinding &a = line.stations[i - 1], &b = line.stations[i];
+  const double step = b.station - a.station;
+  return plan(a.at) + (step > 0 ? (station - a.station.metres) / step : 0) * (plan(b.at) - plan(a.at));
+}
+
+/// On which hand of the viewer a branch lies that joins on this hand of the flow.
+std::string joins_from(const Findings& findings, const ItemFinding& item, Hand of_flow) {
+  const auto line = std::find_if(findings.lines.begin(), findings.lines.end(),
+                                 [&](const LineFinding& l) { return l.line == item.line; });
+  const std::string as_water_runs = fmt::format("{} as the water runs", spelled(of_flow));
+  if (line == findings.lines.end() || line->stations.size() < 2) return as_water_runs;
+  const double s = item.station.metres;
+  // A metre to each side: longer than the fitting.
+  const PlanVector flow = point_on(*line, s + 1) - point_on(*line, std::max(0.0, s - 1));
+  const PlanVector branch = of_flow == Hand::right ? right_of(flow) : -1 * right_of(flow);
+  const double turn = turn_between(findings.viewer.facing, azimuth(branch));
+  if (std::abs(std::sin(turn)) < 0.5) return as_water_runs;
+  return turn > 0 ? "right" : "left";
+}
+
 std::vector<Event> events_of(const Placed& placed, const Findings& findings, std::size_t line) {
   std::vector<Event> out;
   for (const ItemFinding& item : findings.items) {
@@ -58,7 +81,7 @@ std::vector<Event> events_of(const Placed& placed, const Findings& findings, std
       out.push_back({item.station.metres,
                      fmt::format("{} joins from the {}",
                                  logged.branch ? "line " + placed.lines[*logged.branch].id : "another line",
-                                 spelled(upstream ? opposite(*logged.wye) : *logged.wye)),
+                                 joins_from(findings, item, upstream ? opposite(*logged.wye) : *logged.wye)),
                      false});
     }
   }
@@ -69,14 +92,6 @@ std::vector<Event> events_of(const Placed& placed, const Findings& findings, std
     if (once.empty() || once.back().words != event.words || event.station - once.back().station > 1.0)
       once.push_back(std::move(event));
   return once;
-}
-
-PlanPoint point_on(const LineFinding& line, double station) {
-  std::size_t i = 1;
-  while (i + 1 < line.stations.size() && line.stations[i].station.metres < station) ++i;
-  const StationFinding &a = line.stations[i - 1], &b = line.stations[i];
-  const double step = b.station - a.station;
-  return plan(a.at) + (step > 0 ? (station - a.station.metres) / step : 0) * (plan(b.at) - plan(a.at));
 }
 
 /// Which way the line heads between two stations, in the viewer's eyes.
@@ -135,6 +150,16 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
   }
 }
 
+/// What the repair will touch, for who has to pay for it.
+std::string trouble(const Placed& placed, const DigFinding& dig) {
+  const std::vector<std::string> met = met_by_box(placed, dig);
+  std::string out = fmt::format("To reach it takes a hole up to {} deep, room to work included",
+                                decimal(dig.hole_depth, placed.unit));
+  out += met.empty() ? "; with shored sides it meets nothing else that this job knows of."
+                     : fmt::format("; even with shored sides it meets {}.", list_of(met));
+  return out;
+}
+
 void findings_of(Text& text, const Placed& placed, const Findings& findings) {
   const LengthUnit unit = placed.unit;
   text.heading("WHAT WAS FOUND");
@@ -143,8 +168,8 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
     const ItemFinding& item = findings.items[i];
     if (item.act == Act::none) continue;
     ++count;
-    text.paragraph(fmt::format("{} {}: {}.", item.act == Act::dig ? "To repair," : "To watch,",
-                               decimal(item.station.metres, unit) + " along", item.what));
+    text.paragraph(fmt::format("{} {}{} along: {}.", item.act == Act::dig ? "To repair," : "To watch,",
+                               on_line(findings, item), decimal(item.station.metres, unit), item.what));
     const std::string at = spot(placed, findings.viewer, plan(item.position));
     if (!at.empty())
       text.sentence(fmt::format("It lies {}, within {} of there 19 times in 20, {} deep.", at,
@@ -153,6 +178,13 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
     if (!side_is_open(item)) text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);
     for (const std::string& mark : item.marked) text.sentence(fmt::format("Left on the ground: {}.", mark));
+    for (const DigFinding& dig : findings.digs)
+      if (dig.item == i) text.sentence(trouble(placed, dig));
+    if (item.private_probability && *item.private_probability <= 0.05)
+      text.sentence("It is taken to be in the city's part: tell the city of it.");
+    if (item.act == Act::dig)
+      text.sentence(
+          "How long it may wait cannot be told from these readings: ask a licensed plumber before you buy.");
     for (const FollowUp& next : findings.follow_ups)
       if (next.item == i && next.what != "dig") text.sentence(capital(next.says.substr(item.what.size() + 2)));
   }
@@ -172,6 +204,7 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
 
   text.heading("WHOSE IT IS");
   text.paragraph(findings.ownership.says);
+  text.sentence(rests_on_rule(findings));
   for (const Crossing& crossing : findings.crossings)
     if (crossing.limit) text.sentence(capital(crossing.says));
   for (const AlongLimit& along : findings.along_limits) text.sentence(capital(along.says));

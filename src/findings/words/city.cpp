@@ -23,9 +23,9 @@ void crossings(Text& text, const Placed& placed, const Findings& findings) {
   text.heading("CROSSINGS");
   if (findings.crossings.empty()) text.bullet("The line crosses no lot line, right-of-way line or curb of this job.");
   for (const Crossing& c : findings.crossings) {
-    std::string words =
-        fmt::format("{} At {}, within {} (95 %), {} deep.", capital(c.says), coordinates(placed, plan(c.position)),
-                    decimal(radius95(c.ellipse95), unit), with_interval(c.depth, c.depth95, unit));
+    std::string words = fmt::format("{} On the ground at {}, within {} in any direction (95 %), {} deep.",
+                                    capital(c.says), coordinates(placed, plan(c.position)),
+                                    decimal(radius95(c.ellipse95), unit), with_interval(c.depth, c.depth95, unit));
     if (c.limit) words += " Private ownership is taken to end here.";
     text.bullet(words);
   }
@@ -51,15 +51,43 @@ void items(Text& text, const Placed& placed, const Findings& findings) {
   for (const ItemFinding& item : findings.items) {
     if (item.act == Act::none && !placed.runs[item.run].log[item.log].ends_at_main) continue;
     ++count;
-    std::string words =
-        fmt::format("Station {}, {}: {}.", with_interval(item.station.metres, item.station95, placed.unit), item.what,
-                    side_is_open(item) ? "its side cannot be told" : side(item));
+    const bool at_main = placed.runs[item.run].log[item.log].ends_at_main;
+    std::string words = fmt::format(
+        "{}station {}, {}.", on_line(findings, item), with_interval(item.station.metres, item.station95, placed.unit),
+        at_main ? "the lateral ends at the city main"
+                : fmt::format("{}: {}", item.what, side_is_open(item) ? "its side cannot be told" : side(item)));
+    words = capital(words);
     words += fmt::format(" At {}, within {} (95 %).", coordinates(placed, plan(item.position)),
                          decimal(radius95(item.ellipse95), placed.unit));
     for (const std::string& says : item.says) words += " " + says;
     text.bullet(words);
   }
   if (count == 0) text.bullet("Nothing that asks for repair or watching was logged.");
+}
+
+/// What the city is to do about it.
+void asked_of_the_city(Text& text, const Placed& placed, const Findings& findings) {
+  text.heading("ASKED OF YOU");
+  text.bullet("Confirm, or correct, where private ownership ends.");
+  std::vector<std::string> open, yours, permits;
+  for (const ItemFinding& item : findings.items) {
+    if (item.act == Act::none || !item.private_probability) continue;
+    const std::string named = fmt::format("{} ({}station {})", item.what, on_line(findings, item),
+                                          decimal(item.station.metres, placed.unit));
+    if (side_is_open(item)) open.push_back(named);
+    if (*item.private_probability <= 0.05) yours.push_back(named);
+  }
+  for (const DigFinding& dig : findings.digs)
+    if (std::any_of(dig.conflicts.begin(), dig.conflicts.end(), [&](const Conflict& conflict) {
+          return placed.features[conflict.feature].kind == FeatureKind::right_of_way;
+        }))
+      permits.push_back(findings.items[dig.item].what);
+  if (!open.empty())
+    text.bullet(fmt::format("Say whose to repair these are, which no reading can tell: {}.", list_of(open)));
+  if (!yours.empty()) text.bullet(fmt::format("Look at what lies on the public side: {}.", list_of(yours)));
+  if (!permits.empty())
+    text.bullet(
+        fmt::format("Name the street permit for a hole that may reach into the right-of-way: {}.", list_of(permits)));
 }
 
 }  // namespace
@@ -74,10 +102,12 @@ std::string for_city(const Placed& placed, const Findings& findings) {
 
   text.heading("WHERE PRIVATE OWNERSHIP ENDS");
   text.paragraph(findings.ownership.says);
+  text.sentence(rests_on_rule(findings));
   text.sentence(open_sides(placed, findings));
   crossings(text, placed, findings);
   lengths(text, placed, findings);
   items(text, placed, findings);
+  asked_of_the_city(text, placed, findings);
 
   std::vector<std::string> doubtful, told;
   for (const NextLocate& next : findings.next_locates)

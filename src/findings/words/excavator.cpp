@@ -68,18 +68,12 @@ void rules(Text& text, const Placed& placed, const Findings& findings, const Dig
 }
 
 void in_the_way(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
-  text.heading("In the way");
+  const Footprint& box = dig.footprints.back();
+  text.heading(box.applies || dig.conflicts.empty() ? "In the way" : "In the way of the sloped hole");
   if (dig.conflicts.empty()) text.bullet("Nothing that the job knows of");
   for (const Conflict& conflict : dig.conflicts) text.bullet(capital(conflict.says));
-  const Footprint& box = dig.footprints.back();
   if (!box.applies && !dig.conflicts.empty()) {
-    std::vector<std::string> met;
-    for (const Conflict& conflict : dig.box_conflicts) {
-      const Feature& feature = placed.features[conflict.feature];
-      const bool tree = feature.kind == FeatureKind::tree;
-      const bool plain = conflict.what == kind_name(feature.kind) || conflict.what == "structure";
-      met.push_back((tree ? the_tree(feature) : the_name(feature)) + (plain ? "" : " (" + conflict.what + ")"));
-    }
+    const std::vector<std::string> met = met_by_box(placed, dig);
     text.bullet(fmt::format("Of these the shored box of {} by {} would meet {}.", decimal(box.length, placed.unit),
                             decimal(box.width, placed.unit), met.empty() ? "nothing" : "only " + list_of(met)));
   }
@@ -107,6 +101,8 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
         fmt::format("{} on the camera's cable from the {} (run {}); {}.", decimal(item.at.metres, placed.unit),
                     placed.runs[item.run].access_what.empty() ? "access" : placed.runs[item.run].access_what,
                     placed.runs[item.run].id, side(item)));
+    if (side_is_open(item))
+      text.sentence("DO NOT DIG before the owner and the city have agreed whose it is and who pays.");
     where(text, placed, dig);
     depth(text, placed, dig, item);
     hole(text, placed, findings, dig);
@@ -122,10 +118,12 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     text.heading("CLEAN-OUTS");
     for (const std::string& cleanout : cleanouts) text.bullet(cleanout);
   }
-  if (!findings.separations.empty()) {
-    text.heading("OTHER LINES NEARBY");
-    for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
-  }
+  text.heading("OTHER LINES NEARBY");
+  for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
+  if (findings.separations.empty())
+    text.bullet(
+        "None is in this job. That says nothing of the ground: water, gas and cables are there until the "
+        "marks say otherwise.");
   add_cautions(text, findings);
   return text.str();
 }

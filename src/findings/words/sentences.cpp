@@ -113,18 +113,22 @@ std::string pipe_direction(const Placed& placed, const Viewer& viewer, Azimuth a
                         tape(steep * base, placed.unit), hand)
           : fmt::format("for every {} straight to the {} it moves {} {}", tape(base, placed.unit), hand,
                         tape(base / steep, placed.unit), toward);
-  return fmt::format("{} and to the {}: {} ({}° off straight, grid bearing {})", toward, hand, set_out, degrees,
-                     bearing);
+  return fmt::format("{} and to the {}: {} ({}° off the straight way to {}, grid bearing {})", toward, hand, set_out,
+                     degrees, home, bearing);
 }
 
 std::string ties(const Placed& placed, const TieSet& set) {
+  constexpr double shows_small_errors = 0.3;
   if (set.ties.size() < 2)
     return "No two fixed points are within reach of a tape: have the spot located again before digging.";
   std::string out = fmt::format("With two tapes: swing {} from {} and {} from {}; {}.", set.ties[0].tape,
                                 set.ties[0].says, set.ties[1].tape, set.ties[1].says, set.side);
   if (set.ties.size() > 2)
-    out += fmt::format(" Check: from {} it must be {}, within {}; if it is not, measure again.", set.ties[2].says,
-                       set.ties[2].tape, tape(set.check_tolerance, placed.unit));
+    out += fmt::format(" Check: from {} it must be {}, within {}; if it is not, measure again{}.", set.ties[2].says,
+                       set.ties[2].tape, tape(set.check_tolerance, placed.unit),
+                       set.check_tolerance > shows_small_errors
+                           ? " (this check shows a wrong side or corner, not a small error)"
+                           : "");
   out += fmt::format(" Taped with care and level this puts you within {} of the point meant.",
                      tape(set.finder_radius95, placed.unit));
   return out;
@@ -147,11 +151,14 @@ std::string open_sides(const Placed& placed, const Findings& findings) {
   std::vector<std::string> parts;
   for (const ItemFinding& item : findings.items)
     if (item.act != Act::none && side_is_open(item))
-      parts.push_back(fmt::format("{} at station {} (private with {}, public with {})", item.what,
-                                  decimal(item.station.metres, placed.unit), percent(*item.private_probability),
-                                  percent(1 - *item.private_probability)));
+      parts.push_back(fmt::format("{} at {}station {} (private with {}, public with {})", item.what,
+                                  on_line(findings, item), decimal(item.station.metres, placed.unit),
+                                  percent(*item.private_probability), percent(1 - *item.private_probability)));
   if (parts.empty()) return {};
-  return fmt::format("WHOSE IT IS CANNOT BE TOLD from these readings for: {}.", list_of(parts));
+  return fmt::format(
+      "WHOSE IT IS CANNOT BE TOLD from these readings for: {}. Nobody digs there before the owner and the city have "
+      "agreed whose it is and who pays.",
+      list_of(parts));
 }
 
 double radius95(const ErrorEllipse& ellipse) {
@@ -209,7 +216,7 @@ std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
       break;
     case Verdict::Kind::explained:
       out.push_back(
-          "The notes contradict each other as written. The answer rests on the mistake that explains them best:");
+          "The notes contradict each other as written. One mistake in them explains that best and is taken as made:");
       break;
     case Verdict::Kind::contradiction:
       out.push_back(
@@ -220,6 +227,7 @@ std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
   for (const ExplanationFinding& e : findings.explanations) {
     if (e.probability < 0.5 || e.says.empty()) continue;
     std::string says = e.says;
+    std::erase(says, '`');
     while (!says.empty() && (says.back() == '.' || says.back() == ' ')) says.pop_back();
     out.push_back(capital(says) + ".");
   }
@@ -235,6 +243,29 @@ std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
                     courses, findings.lines.size() > 1 ? "line " + line.id : "the line", percent(best)));
   }
   return out;
+}
+
+std::string rests_on_rule(const Findings& findings) {
+  if (findings.ownership.until.empty()) return {};
+  return "Sides and percentages tell where the line lies, taking that rule as right; they do not tell who must pay.";
+}
+
+std::vector<std::string> met_by_box(const Placed& placed, const DigFinding& dig) {
+  std::vector<std::string> met;
+  for (const Conflict& conflict : dig.box_conflicts) {
+    const Feature& feature = placed.features[conflict.feature];
+    const bool tree = feature.kind == FeatureKind::tree;
+    const bool plain = conflict.what == kind_name(feature.kind) || conflict.what == "structure";
+    met.push_back((tree ? the_tree(feature) : the_name(feature)) + (plain ? "" : " (" + conflict.what + ")"));
+  }
+  return met;
+}
+
+std::string on_line(const Findings& findings, const ItemFinding& item) {
+  if (findings.lines.size() < 2) return {};
+  for (const LineFinding& line : findings.lines)
+    if (line.line == item.line) return "line " + line.id + ", ";
+  return {};
 }
 
 std::string volume(double cubic_metres, LengthUnit unit) {

@@ -60,6 +60,15 @@ double radius95(const ErrorEllipse& ellipse);
 /// What the readings say of themselves: whether they hang together, and on which mistakes the answer leans.
 std::vector<std::string> trust(const Placed& placed, const Findings& findings);
 
+/// What the sides and their probabilities rest on; empty where the job states no rule.
+std::string rests_on_rule(const Findings& findings);
+
+/// What a shored box at a dig point would meet: `the bur oak (root zone)`.
+std::vector<std::string> met_by_box(const Placed& placed, const DigFinding& dig);
+
+/// The line an item lies on, where there is more than one: `line studio, `.
+std::string on_line(const Findings& findings, const ItemFinding& item);
+
 /// `67 cu yd` or `51 m3`.
 std::string volume(double cubic_metres, LengthUnit unit);
 
