@@ -389,12 +389,12 @@ void rank_for_sides(const Sampling& sampling, const Limits& limits, const Plan& 
                                       std::min(now, plan.after(all[i].seen, all[i].reading, &quantity).size95 /
                                                         normal_quantile(0.975))),
                        i});
-    rank_choice(
-        placed, all, std::move(order), told,
-        {side_question(placed, item),
-         fmt::format("tell the side of: {} ({} on the cable)", item.what, decimal(item.at.metres, placed.unit)),
-         "the likelier side"},
-        out);
+    rank_choice(placed, all, std::move(order), told,
+                {side_question(placed, item),
+                 fmt::format("tell the side of the item at station {} ({})",
+                             decimal(item.station.metres, placed.unit), item.what),
+                 "the likelier side"},
+                out);
   }
 }
 

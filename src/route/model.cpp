@@ -167,7 +167,7 @@ class Builder {
   LineEndpoint furthest(std::size_t r) const {
     const Run& run = placed_.runs[r];
     const ModelRun& m = model_->runs[r];
-    constexpr double well_beyond = 0.6;
+    constexpr double well_beyond = 0.6;  // the most a camera may see ahead
     double seen = 0;
     for (const LogItem& item : run.log) {
       if (!item.end.empty() && m.last < item.at.metres + m.ahead + well_beyond)

@@ -215,8 +215,7 @@ std::vector<std::string> trust(const Placed& placed, const Findings& findings) {
     case Verdict::Kind::agree:
       break;
     case Verdict::Kind::explained:
-      out.push_back(
-          "The notes contradict each other as written. One mistake in them explains that best and is taken as made:");
+      out.push_back("The notes contradict each other as written. What explains that best is taken to be so:");
       break;
     case Verdict::Kind::contradiction:
       out.push_back(
