@@ -1,5 +1,6 @@
 # shellcheck shell=bash
-# A root folder that holds nothing but a bare Debian 12, which is told of the same package mirrors as this machine. For the
+# A root folder that holds nothing but a bare Debian 12, which is told of the same package mirrors, and whose
+# certificates to trust, as this machine. For the
 # scripts beside this one; sourced as root, with debootstrap installed. Removed when the script ends.
 
 root=$(mktemp -d /tmp/swingtie-root-XXXXXX)
@@ -19,8 +20,8 @@ make_root() {
   mirror=$(apt-get indextargets --format '$(REPO_URI)' 'Created-By: Packages' | head -1)
   debootstrap --variant=minbase bookworm "$root" "$mirror" >"$1" 2>&1 || { tail -5 "$1"; return 1; }
   for file in /etc/apt/sources.list /etc/apt/sources.list.d /etc/apt/apt.conf.d /etc/apt/auth.conf.d /etc/resolv.conf /etc/hosts \
-    /etc/npmrc /root/.npmrc; do
-    [ ! -e $file ] || { rm -rf "${root:?}$file"; cp -aL $file "$root$file"; }
+    /etc/npmrc /root/.npmrc /usr/local/share/ca-certificates; do
+    [ ! -e $file ] || { rm -rf "${root:?}$file"; mkdir -p "$root${file%/*}"; cp -aL $file "$root$file"; }
   done
   [ -z "${NODE_EXTRA_CA_CERTS-}" ] || cp -L "$NODE_EXTRA_CA_CERTS" "$root/root/ca.pem"
   mount -t proc proc "$root/proc"
