@@ -29,13 +29,6 @@ const char* street_word(const Viewer& viewer) {
   return viewer.from_street ? "street" : "main";
 }
 
-/// The job's own name of a corner behind the words, where it is a name rather than a number.
-std::string own_name(const Corner& corner) {
-  const bool number = !corner.name.empty() && std::all_of(corner.name.begin(), corner.name.end(),
-                                                          [](unsigned char c) { return std::isdigit(c) != 0; });
-  return corner.name.empty() || number ? "" : " (" + corner.name + ")";
-}
-
 /// The viewer turned to the nearest of the four directions of the longest wall: an oblique house still has a front.
 Viewer squared_to(const Feature& feature, Viewer viewer) {
   double longest = 0;
@@ -73,7 +66,7 @@ CornerWords of_area(const Placed& placed, const Feature& feature, std::size_t co
   for (int q = 0; q < 4; ++q) {
     // Half a metre ahead of the next one, or two people would choose differently.
     if (extreme[q] != corner || best[q] - second[q] < 0.5) continue;
-    return {fmt::format("the {} corner of {}{}", names[q], name, own_name(feature.corners[corner])), true};
+    return {fmt::format("the {} corner of {}", names[q], name), true};
   }
   std::vector<std::string> from;
   for (const int q : {0, 1, 2, 3}) {
@@ -84,8 +77,10 @@ CornerWords of_area(const Placed& placed, const Feature& feature, std::size_t co
         tape(distance(feature.corners[corner].point.at, feature.corners[extreme[q]].point.at), placed.unit),
         names[q]));
   }
-  return {fmt::format("the corner{} of {}{}", own_name(feature.corners[corner]), name,
-                      from.empty() ? "" : ", " + list_of(from)),
+  // No corner stands out on a round shape: there the job's own name is all there is.
+  const std::string& own = feature.corners[corner].name;
+  return {from.empty() ? fmt::format("the corner {} of {}", own, name)
+                       : fmt::format("the corner of {}, {}", name, list_of(from)),
           false};
 }
 

@@ -8,7 +8,7 @@ namespace swingtie {
 
 /// A corner as somebody finds it who stands in the street, faces the house and has no drawing.
 struct CornerWords {
-  std::string says;   ///< `the front left corner of the house (sw)`, `the street end of the fence`
+  std::string says;   ///< `the front left corner of the house`, `the street end of the fence`
   bool plain = true;  ///< false: it takes distances to other corners to say which one is meant
 };
 

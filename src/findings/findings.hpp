@@ -127,7 +127,7 @@ struct SideLength {
 /// A tape distance from a fixed point to a buried one.
 struct SwingTie {
   std::string from;  ///< name for print: `house.sw`
-  std::string says;  ///< what one sees there: `the front left corner of the house (sw)`
+  std::string says;  ///< what one sees there: `the front left corner of the house`
   PlanPoint fixed;
   double distance = 0;  ///< on the level
   Interval distance95;  ///< fixed point to the buried one itself

@@ -95,7 +95,10 @@ std::vector<GradeFinding> find_grades(const Sampling& sampling, const RuleSet& r
         finding.says = fmt::format("{}: the pipe runs uphill, {}.", where,
                                    fall_words(-finding.grade, {-finding.grade95.high, -finding.grade95.low}));
       } else if (finding.grade95.low <= 0) {
-        finding.says = fmt::format("{}: whether it falls cannot be told, {}.", where, fall);
+        finding.says = fmt::format(
+            "{}: these depths cannot tell whether it falls; likeliest {:.1f} %, and anything from rising {:.1f} % to "
+            "falling {:.1f} % fits.",
+            where, 100 * finding.grade, -100 * finding.grade95.low, 100 * finding.grade95.high);
       } else {
         finding.says = fmt::format("{}: it falls {}", where, fall);
         if (finding.published_minimum) {

@@ -52,11 +52,13 @@ std::vector<TreeFinding> find_trees(const Sampling& sampling, const RuleSet& rul
       const auto closer =
           std::count_if(distances.begin(), distances.end(), [&](double x) { return x < rules.tree_distance; });
       finding.closer_probability = static_cast<double>(closer) / static_cast<double>(distances.size());
-      finding.says = fmt::format("{}: {} passes {} from the middle of the trunk", the_tree(tree),
-                                 line_name(placed, l), with_interval(finding.distance, finding.distance95, unit));
+      finding.says = fmt::format("{}: {} passes {} from the middle of the trunk, nearest {} along", the_tree(tree),
+                                 line_name(placed, l), with_interval(finding.distance, finding.distance95, unit),
+                                 decimal(finding.nearest.metres, unit));
       if (finding.root_zone > 0)
-        finding.says += fmt::format("; inside its root zone of {} with {} ({})", decimal(finding.root_zone, unit),
-                                    percent(finding.inside_probability), rules.root_zones.front().cite);
+        finding.says +=
+            fmt::format("; there it lies inside the root zone of {} with {} ({})", decimal(finding.root_zone, unit),
+                        percent(finding.inside_probability), rules.root_zones.front().cite);
       else
         finding.says += "; its trunk was not measured, so its root zone is not known";
       if (rules.tree_distance > 0 && finding.distance95.low < rules.tree_distance)

@@ -1,7 +1,7 @@
 # shellcheck shell=bash
-# A root folder that holds nothing but a bare Debian 12, which is told of the same package mirrors, and whose
-# certificates to trust, as this machine. For the
-# scripts beside this one; sourced as root, with debootstrap installed. Removed when the script ends.
+# A root folder that holds nothing but a bare Debian 12, which is told of the same package mirrors, and whose certificates to
+# trust, as this machine. For the scripts beside this one; sourced as root, with debootstrap installed. Removed when the script
+# ends.
 
 root=$(mktemp -d /tmp/swingtie-root-XXXXXX)
 # What was mounted inside goes first, or the removal would reach outside.

@@ -138,7 +138,7 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
     if (!to.empty())
       text.sentence(
           fmt::format("It {} {}.", at_main ? "reaches the city main" : "was followed as far as a point", to));
-    text.sentence(fmt::format("It lies {} deep at its start and {} at its end.",
+    text.sentence(fmt::format("Its middle lies {} deep at its start and {} at its end.",
                               with_interval(line.stations.front().depth, line.stations.front().depth95, unit),
                               with_interval(line.stations.back().depth, line.stations.back().depth95, unit)));
     std::vector<std::string> pipes;
@@ -172,8 +172,8 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
                                on_line(findings, item), decimal(item.station.metres, unit), item.what));
     const std::string at = spot(placed, findings.viewer, plan(item.position));
     if (!at.empty())
-      text.sentence(fmt::format("It lies {}, within {} of there 19 times in 20, {} deep.", at,
-                                decimal(radius95(item.ellipse95), unit),
+      text.sentence(fmt::format("It lies {}, within {} of there 19 times in 20; the middle of the pipe is {} deep.",
+                                at, decimal(radius95(item.ellipse95), unit),
                                 with_interval(item.depth, item.depth95, unit)));
     if (!side_is_open(item)) text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);

@@ -23,9 +23,10 @@ void crossings(Text& text, const Placed& placed, const Findings& findings) {
   text.heading("CROSSINGS");
   if (findings.crossings.empty()) text.bullet("The line crosses no lot line, right-of-way line or curb of this job.");
   for (const Crossing& c : findings.crossings) {
-    std::string words = fmt::format("{} On the ground at {}, within {} in any direction (95 %), {} deep.",
-                                    capital(c.says), coordinates(placed, plan(c.position)),
-                                    decimal(radius95(c.ellipse95), unit), with_interval(c.depth, c.depth95, unit));
+    std::string words =
+        fmt::format("{} On the ground at {}, within {} in any direction (95 %); the middle of the pipe {} deep.",
+                    capital(c.says), coordinates(placed, plan(c.position)), decimal(radius95(c.ellipse95), unit),
+                    with_interval(c.depth, c.depth95, unit));
     if (c.limit) words += " Private ownership is taken to end here.";
     text.bullet(words);
   }

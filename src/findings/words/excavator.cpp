@@ -1,11 +1,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
+#include "findings/corners.hpp"
+#include "findings/geometry.hpp"
 #include "findings/phrases.hpp"
 #include "findings/pipes.hpp"
 #include "findings/words/audiences.hpp"
 #include "findings/words/sentences.hpp"
+#include "measure/covariance.hpp"
 
 namespace swingtie::words {
 namespace {
@@ -22,7 +26,7 @@ void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFi
   const LengthUnit unit = placed.unit;
   const Pipe pipe = pipe_at(placed.runs[item.run], item.at);
   text.heading("How deep");
-  text.sentence(fmt::format("Top of the pipe {} below the ground, its invert {}.",
+  text.sentence(fmt::format("Top of the pipe {} below the ground, its invert (the inside of its bottom) {}.",
                             with_interval(dig.depth_to_top, dig.depth_to_top95, unit),
                             with_interval(dig.depth_to_invert, dig.depth_to_invert95, unit)));
   text.sentence(pipe.size > 0 ? fmt::format("Pipe: {}.", pipe_name(pipe, unit))
@@ -81,6 +85,31 @@ void in_the_way(Text& text, const Placed& placed, const Findings& findings, cons
   for (const std::string& says : item.says) text.bullet(says);
 }
 
+/// What is known of another service, and how far from each dig point it passes: stations mean nothing on the lawn.
+std::string other_line(const Placed& placed, const Findings& findings, const SeparationFinding& separation) {
+  const LengthUnit unit = placed.unit;
+  const Feature& feature = placed.features[separation.feature];
+  const std::vector<PlanSegment> segments = edges(feature);
+  std::string out = capital(separation.says);
+  for (std::size_t i = 0; i < findings.digs.size(); ++i) {
+    const DigFinding& dig = findings.digs[i];
+    const PlanPoint point = plan(dig.position);
+    const Nearest nearest = nearest_on(segments, point);
+    const std::string from =
+        findings.digs.size() > 1 ? fmt::format("dig point {}", i + 1) : std::string("the dig point");
+    const double within =
+        std::hypot(radius95(findings.items[dig.item].ellipse95), circle_radius(feature.covariance, 0.95));
+    out += nearest.distance > within
+               ? fmt::format(
+                     " From {} it is {} away, {}.", from,
+                     with_interval(nearest.distance, {nearest.distance - within, nearest.distance + within}, unit),
+                     toward_words(findings.viewer, nearest.foot - point))
+               : fmt::format(" It may pass right over or under {}: within {} of it.", from,
+                             decimal(nearest.distance + within, unit));
+  }
+  return out;
+}
+
 }  // namespace
 
 std::string for_excavator(const Placed& placed, const Findings& findings) {
@@ -119,7 +148,7 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     for (const std::string& cleanout : cleanouts) text.bullet(cleanout);
   }
   text.heading("OTHER LINES NEARBY");
-  for (const SeparationFinding& s : findings.separations) text.bullet(capital(s.says));
+  for (const SeparationFinding& s : findings.separations) text.bullet(other_line(placed, findings, s));
   if (findings.separations.empty())
     text.bullet(
         "None is in this job. That says nothing of the ground: water, gas and cables are there until the "
