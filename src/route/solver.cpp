@@ -242,6 +242,7 @@ Eigen::MatrixXd innovation(const JacobianMatrix& jacobian, const Eigen::VectorXd
     for (Eigen::Index row = 0; row < jacobian.rows(); ++row)
       if (std::any_of(columns.begin(), columns.end(), [&](Eigen::Index c) { return jacobian(row, c) != 0; }))
         rows.push_back(row);
+    if (rows.empty()) continue;  // no reading depends on any of this lot
     const Eigen::Index count = static_cast<Eigen::Index>(rows.size());
     scaled.resize(count, static_cast<Eigen::Index>(columns.size()));
     for (Eigen::Index c = 0; c < scaled.cols(); ++c) {

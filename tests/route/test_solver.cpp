@@ -86,6 +86,25 @@ void check_against_nist(const std::string& set, const Regression::Model& model) 
 
 // NIST/ITL Statistical Reference Datasets, Nonlinear Regression (itl.nist.gov/div898/strd/nls): certified parameters
 // and standard deviations to 11 digits, from both official starts.
+TEST_CASE(
+    "the spread of the readings before they are seen is I + J P J', also where no reading depends on many unknowns") {
+  // More unknowns than are taken at a time, the middle ones without any reading.
+  constexpr Eigen::Index unknowns = 90;
+  Random random(5);
+  JacobianMatrix jacobian = JacobianMatrix::Zero(4, unknowns);
+  Eigen::VectorXd variance(unknowns);
+  for (Eigen::Index c = 0; c < unknowns; ++c) {
+    variance[c] = 0.1 + random.uniform();
+    if (c < 10 || c >= 80)
+      for (Eigen::Index r = 0; r < jacobian.rows(); ++r) jacobian(r, c) = random.normal();
+  }
+  const Eigen::MatrixXd dense =
+      Eigen::MatrixXd::Identity(4, 4) + jacobian * variance.asDiagonal() * jacobian.transpose();
+  const Eigen::MatrixXd lower = innovation(jacobian, variance).triangularView<Eigen::Lower>();
+  CHECK((lower - Eigen::MatrixXd(dense.triangularView<Eigen::Lower>())).norm() < 1e-12 * dense.norm());
+  CHECK(innovation(JacobianMatrix::Zero(4, unknowns), variance).isIdentity());
+}
+
 TEST_CASE("the solver finds the parameters and standard deviations that NIST certifies") {
   SECTION("Misra1a, lower difficulty") {
     check_against_nist("Misra1a", [](double x, const Eigen::VectorXd& b, Eigen::VectorXd& slope) {

@@ -24,6 +24,13 @@ std::vector<Scenario> table() {
     s.drop_pipe = 0;
     s.within = 0.7 * ft * std::sqrt(-2 * std::log(0.05));
   }
+  {
+    // As a job file says it: `within` on a locate is the 95 % radius of the whole of it.
+    Scenario& s = add("within", "all bends logged with their angles, 4 locates within 0.7 ft in all");
+    s.stated = true;
+    s.angle_given = 1;
+    s.drop_pipe = 0;
+  }
   add("logged", "all bends logged, 4 locates");
   {
     Scenario& s = add("half", "half of the bends logged");
