@@ -49,6 +49,35 @@ struct Promise {
   std::vector<double> now, promised, then;
 };
 
+/// The row of one scenario, or of all together.
+struct Row {
+  Share holds, says, area, depth, station, ellipse, within, radius, ms;
+
+  void add(const FindingsScore& score) {
+    constexpr double ft = metres_per_foot;
+    for (const WindowScore& window : score.windows) {
+      holds.add(window.contains);
+      says.add(window.claimed);
+      area.add(window.area / (ft * ft));
+      depth.add(window.depth_inside);
+    }
+    for (const CrossingScore& crossing : score.crossings) {
+      station.add(crossing.station_inside);
+      ellipse.add(crossing.position_inside);
+    }
+    for (const FinderScore& finder : score.finders) {
+      within.add(finder.off <= finder.radius95);
+      radius.add(finder.radius95 / ft);
+    }
+    ms.add(score.find_ms);
+  }
+  void print(const std::string& name) const {
+    fmt::print("{:<12} {} {} {:5.1f} {}    {}  {}    {}  {:6.2f}   {:6.1f}\n", name, holds.percent(), says.percent(),
+               area.mean(), depth.percent(), station.percent(), ellipse.percent(), within.percent(), radius.mean(),
+               ms.mean());
+  }
+};
+
 double median(std::vector<double> values) {
   if (values.empty()) return 0;
   std::nth_element(values.begin(), values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2), values.end());
@@ -91,28 +120,17 @@ int main(int argc, char** argv) {
   const std::vector<double> limits = {0, 0.02, 0.1, 0.3, 0.5, 0.7, 0.9, 0.98, 1.0001};
   std::vector<Share> told(limits.size() - 1), was(limits.size() - 1);
   std::map<std::string, Promise> promises;
+  Row all;
   for (const std::string& name : names) {
     const Scenario* scenario = find_scenario(name);
     if (!scenario) {
       fmt::print(stderr, "error: no scenario `{}`\n", name);
       return 2;
     }
-    Share holds, says, area, depth, station, ellipse, within, radius, ms;
+    Row row;
     for (const FindingsScore& score : run(*scenario, seed, laterals, threads, sure, take_next)) {
-      for (const WindowScore& window : score.windows) {
-        holds.add(window.contains);
-        says.add(window.claimed);
-        area.add(window.area / (ft * ft));
-        depth.add(window.depth_inside);
-      }
-      for (const CrossingScore& crossing : score.crossings) {
-        station.add(crossing.station_inside);
-        ellipse.add(crossing.position_inside);
-      }
-      for (const FinderScore& finder : score.finders) {
-        within.add(finder.off <= finder.radius95);
-        radius.add(finder.radius95 / ft);
-      }
+      row.add(score);
+      all.add(score);
       for (const SideScore& side : score.sides)
         for (std::size_t i = 0; i + 1 < limits.size(); ++i)
           if (side.told >= limits[i] && side.told < limits[i + 1]) {
@@ -126,12 +144,10 @@ int main(int argc, char** argv) {
         promise.promised.push_back(next.promised95 / unit);
         promise.then.push_back(next.then95 / unit);
       }
-      ms.add(score.find_ms);
     }
-    fmt::print("{:<12} {} {} {:5.1f} {}    {}  {}    {}  {:6.2f}   {:6.1f}\n", name, holds.percent(), says.percent(),
-               area.mean(), depth.percent(), station.percent(), ellipse.percent(), within.percent(), radius.mean(),
-               ms.mean());
+    row.print(name);
   }
+  all.print("all");
   fmt::print("\nitems told private with   mean told   was private      of\n");
   for (std::size_t i = 0; i + 1 < limits.size(); ++i)
     fmt::print("      {:3.0f} - {:3.0f} %          {}     {}   {:5}\n", 100 * limits[i],
