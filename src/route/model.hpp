@@ -137,6 +137,7 @@ struct Model {
   Eigen::VectorXd start;
 
   double height(double e, double n) const;  ///< of the ground over the origin's `up`
+  PlanPoint relative(PlanPoint p) const { return {p.e - origin.e, p.n - origin.n}; }
 };
 
 /// @param piece  nominal length of a piece of the chain, metres
