@@ -122,7 +122,9 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
     for (const AreaPart& part : f.areas) {
       std::vector<PlanPoint> closed = part.outer;
       if (!closed.empty()) closed.push_back(closed.front());
-      if (building || (limit && d.kind == SheetKind::boundary)) add_near(required, closed, core, reach);
+      // Whoever digs needs the walls that the tapes are held on; how deep the house is, is nothing to him.
+      if (building || (limit && d.kind == SheetKind::boundary))
+        add_near(required, closed, core, d.kind == SheetKind::dig ? std::min(reach, 3.0) : reach);
       add_near(out.wanted, closed, core, building || limit ? 2 * reach : 2.0);
     }
     if (f.shape == Shape::point) add_near(out.wanted, {f.point, f.point + PlanVector{0.01, 0}}, core, 4.0);
@@ -138,9 +140,10 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
 
 namespace {
 
-constexpr double margin = 8;      ///< of the paper
-constexpr double gutter = 5;      ///< between plan and columns
-constexpr double label_room = 7;  ///< around the required extent, for labels
+constexpr double margin = 8;          ///< of the paper
+constexpr double gutter = 5;          ///< between plan and columns
+constexpr double label_room = 7;      ///< around the required extent, for labels
+constexpr double least_profile = 37;  ///< height
 /// The plan is what the sheet is for: below this share of the work area a further sheet is better than a smaller
 /// plan.
 constexpr double least_plan = 0.42, plan_weight = 12;
@@ -184,6 +187,11 @@ bool goes_backward(const Flow& filled) {
   return false;
 }
 
+/// What the border and the title strip leave.
+PaperBox work_area(const PaperBox& border) {
+  return {border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
+}
+
 /// Evaluates arrangements of one paper.
 class Arranger {
  public:
@@ -206,15 +214,23 @@ class Arranger {
       const PaperSize sheet = wide ? PaperSize{size.height, size.width} : size;
       const PaperBox border{margin, margin, sheet.width - 2 * margin, sheet.height - 2 * margin};
       const PaperBox strip{border.x, bottom(border) - title_height, border.width, title_height};
-      const PaperBox work{border.x + 3, border.y + 3, border.width - 6, border.height - title_height - 6};
+      const PaperBox work = work_area(border);
       frame_ = {sheet, border, strip, work};
-      for (const double width : {60.0, 66.0, 72.0, 80.0, 92.0, 104.0}) {
+      std::vector<double> widths = {60, 66, 72, 80, 92, 104};
+      // And those that fill the width of a further sheet.
+      for (const int count : {2, 3, 4}) {
+        const double width = (work.width - (count - 1) * gutter) / count;
+        if (width > 58 && width < longest_line) widths.push_back(width);
+      }
+      for (const double width : widths) {
         for (const int count : {1, 2}) {
           if (count * width + (count - 1) * gutter < work.width * 0.66) beside(width, count);
         }
       }
       const int count = std::max(1, static_cast<int>((work.width + gutter) / (60 + gutter)));
-      for (const int columns : {count, std::max(1, count - 1)}) below(columns);
+      for (const int columns : {count, count - 1}) {
+        if (columns > 0 && (work.width - (columns - 1) * gutter) / columns < longest_line) below(columns);
+      }
     }
   }
 
@@ -227,7 +243,7 @@ class Arranger {
   };
 
   double profile_height() const {
-    return profiled_length_ > 0 ? std::clamp(frame_.work.height * 0.2, 37.0, 90.0) : 0;
+    return profiled_length_ > 0 ? std::clamp(frame_.work.height * 0.2, least_profile, 90.0) : 0;
   }
 
   /// What the profile takes of this height in a box of this width.
@@ -313,23 +329,29 @@ class Arranger {
       with_columns(layout, foot);
       return;
     }
-    Layout over = layout;
-    over.profile = PaperBox{foot.x, foot.y, foot.width, profile};
     if (has_columns) {
       // With nothing under the profile, the plan takes what the profile does not need.
-      Layout alone = over;
+      Layout alone = layout;
+      alone.profile = PaperBox{foot.x, 0, foot.width, 0};
       alone.profile->height = profile_height_in(foot.width, std::min(foot.height, 1.35 * profile));
       alone.profile->y = bottom(foot) - alone.profile->height;
       PaperBox taller = plan;
       taller.height = alone.profile->y - gutter / 2 - plan.y;
       finish(std::move(alone), taller);
     }
-    const double under = foot.height - profile - gutter;
-    if (under > 20) {
+    double before = 0;
+    for (const double most : {profile, least_profile}) {
+      // Columns have what the profile does not need.
+      const double height = profile_height_in(foot.width, std::min(foot.height, most));
+      const double under = foot.height - height - gutter;
+      if (height == before || under <= 20) continue;
+      before = height;
+      Layout over = layout;
+      over.profile = PaperBox{foot.x, foot.y, foot.width, height};
       with_columns(over, {foot.x, bottom(foot) - under, foot.width, under});
     }
     // As wide as the line is at the scale of the plan, or at one below it.
-    double before = 0;
+    before = 0;
     for (const double scale : {scale_in(plan.width, plan.height), 1.5 * scale_in(plan.width, plan.height)}) {
       const double natural = profile_width(profiled_length_, scale);
       if (natural == before || natural > foot.width - width - gutter) continue;
@@ -422,6 +444,8 @@ class Arranger {
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
     const double plan_share = plan.width * plan.height / work_area;
     const double backward = goes_backward(filled) ? 1 : 0;
+    // Depth and tapes of a dig belong on one sheet.
+    const bool torn = filled.end.row > 0 && set[filled.end.block].id.starts_with("card-");
     // The legend is of use beside the plan that it explains.
     const auto legend = std::find_if(set.begin(), set.end(), [](const Block& b) { return b.id == "legend"; });
     const double legend_apart = legend < set.begin() + static_cast<std::ptrdiff_t>(filled.end.block) ? 0 : 1;
@@ -429,10 +453,10 @@ class Arranger {
     // would rather have one.
     const bool dig = d_.kind == SheetKind::dig;
     const double sheet_cost = dig ? 4.0 : 2.4, plan_cost = dig ? plan_weight / 2 : plan_weight;
-    layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 1.2 * (1 - last_fullness) +
+    layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
-                  1.5 * (backward + legend_apart) + (tight_ ? 0.4 : 0) +
+                  1.5 * (backward + legend_apart) + (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
@@ -455,6 +479,14 @@ class Arranger {
 };
 
 }  // namespace
+
+std::vector<PaperBox> columns_of_further_sheet(const Layout& layout, int count) {
+  const PaperBox work = work_area(layout.border);
+  const double width = (work.width - (count - 1) * gutter) / count;
+  std::vector<PaperBox> out;
+  for (int k = 0; k < count; ++k) out.push_back({work.x + k * (width + gutter), work.y, width, work.height});
+  return out;
+}
 
 PlanView first_view(const Drafting& d, const SiteExtent& extent, Azimuth up, Paper paper) {
   const PaperSize size = size_to_lay_out(d, paper);

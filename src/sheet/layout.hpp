@@ -40,6 +40,11 @@ struct Layout {
   double cost = 0;  ///< the lower the better
 };
 
+constexpr double longest_line = 110;  ///< mm, of a block: the eye does not find back along a longer one
+
+/// Columns that fill a further sheet, this many beside each other.
+std::vector<PaperBox> columns_of_further_sheet(const Layout& layout, int count);
+
 /// The blocks of a sheet set to a width, in the order of their weight; tight: so that they take less height.
 using BlockSetter = std::function<std::vector<Block>(double width, bool tight)>;
 

@@ -36,18 +36,25 @@ PlanContent content_of(SheetKind kind) {
   return content;
 }
 
+constexpr double inset_proportion = 0.85, tight_inset_proportion = 0.6;  ///< height to width
+
+std::string inset_id(const Drafting& d, std::size_t index) {
+  return fmt::format("inset-dig-{}", d.item_numbers[d.findings.digs[index].item]);
+}
+
 /// The surroundings of a dig point at a scale one can dig by.
 /// @param proportion  height to width
-BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, double proportion) {
-  return [&d, index, up, proportion](double width) {
+/// @param most  height in mm
+BlockMaker inset_block(const Drafting& d, std::size_t index, Azimuth up, double proportion, double most = 90) {
+  return [&d, index, up, proportion, most](double width) {
     const DigFinding& dig = d.findings.digs[index];
     const std::size_t number = d.item_numbers[dig.item];
-    Block block{fmt::format("inset-dig-{}", number), "", {}, {}, true};
+    Block block{inset_id(d, index), "", {}, {}, true};
     TurnedExtent around(up);
     around.add({dig.window.begin(), dig.window.end()});
     around.add({dig.bottom.begin(), dig.bottom.end()});
     for (const auto& ring : d.findings.items[dig.item].region95) around.add(ring);
-    const double height = std::clamp(width * proportion, 36.0, 90.0);
+    const double height = std::clamp(width * proportion, 36.0, most);
     double denominator = d.enlarged * inset_scales(d.placed.unit).back();
     for (const double s : inset_scales(d.placed.unit)) {
       denominator = s * d.enlarged;
@@ -106,11 +113,12 @@ Makers makers_of(const Drafting& d, Azimuth up, const SheetOptions& options,
     case SheetKind::dig:
       for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
         add_one(dig_card(d, i));
-        out.usual.push_back(inset_block(d, i, up, 0.85));
+        out.usual.push_back(inset_block(d, i, up, inset_proportion));
       }
       add_legend();
       // Small pieces last fill what is left of a column.
-      for (std::size_t i = 0; i < d.findings.digs.size(); ++i) out.tight.push_back(inset_block(d, i, up, 0.6));
+      for (std::size_t i = 0; i < d.findings.digs.size(); ++i)
+        out.tight.push_back(inset_block(d, i, up, tight_inset_proportion));
       break;
     case SheetKind::route:
       add_one(items_block(d, true, true));
@@ -177,6 +185,7 @@ struct Prepared {
   PlanContent content;
   Layout layout;
   std::vector<Block> blocks;
+  std::vector<Block> further_blocks;  ///< of the one further sheet, when it is set to a width of its own
   std::vector<std::string> remarks;
 };
 
@@ -186,9 +195,68 @@ double smallest_readable(const Drafting& d) {
   return is_feet(d.placed.unit) ? 360 : 500;
 }
 
+/// Sets the insets among the blocks to another height.
+void set_insets(const Drafting& d, std::vector<Block>& blocks, Azimuth up, double width, double proportion,
+                double most) {
+  for (std::size_t i = 0; i < d.findings.digs.size(); ++i) {
+    for (Block& block : blocks) {
+      if (block.id == inset_id(d, i)) block = inset_block(d, i, up, proportion, most)(width);
+    }
+  }
+}
+
+bool is_inset(const Block& block) {
+  return block.id.starts_with("inset-");
+}
+
+/// The insets grow into what the columns have left.
+void enlarge_insets(Prepared& p, Azimuth up) {
+  const auto breaks = [&p](const std::vector<Block>& blocks) {
+    std::vector<std::size_t> out;
+    FlowPlace place = flow(p.d, blocks, {}, p.layout.columns, false).end;
+    while (place.block < blocks.size() && out.size() < 2 * static_cast<std::size_t>(p.layout.further_sheets)) {
+      out.insert(out.end(), {place.block, place.row});
+      place = flow(p.d, blocks, place, p.layout.further_columns, true).end;
+    }
+    out.push_back(place.block);
+    return out;
+  };
+  if (std::none_of(p.blocks.begin(), p.blocks.end(), is_inset)) return;
+  const auto now = breaks(p.blocks);
+  std::vector<Block> larger = p.blocks;
+  constexpr double step = 0.05;
+  for (double proportion = (p.layout.tight ? tight_inset_proportion : inset_proportion) + step; proportion < 1.01;
+       proportion += step) {
+    set_insets(p.d, larger, up, p.layout.column_width, proportion, 90);
+    if (breaks(larger) != now) break;
+    p.blocks = larger;
+  }
+}
+
+/// A further sheet that begins with a block of its own has as few and as wide columns as its blocks need.
+void widen_further_columns(Prepared& p, Azimuth up, const BlockSetter& setter) {
+  const FlowPlace end = flow(p.d, p.blocks, {}, p.layout.columns, false).end;
+  if (p.layout.further_sheets != 1 || end.row > 0) return;
+  const auto first = static_cast<std::ptrdiff_t>(end.block);
+  const bool only_insets = std::all_of(p.blocks.begin() + first, p.blocks.end(), is_inset);
+  for (int count = 1;; ++count) {
+    const std::vector<PaperBox> columns = columns_of_further_sheet(p.layout, count);
+    const double width = columns.front().width;
+    if (width <= p.layout.column_width) return;
+    if (width > longest_line && !only_insets) continue;
+    std::vector<Block> blocks = setter(width, p.layout.tight);
+    set_insets(p.d, blocks, up, width, inset_proportion, only_insets ? columns.front().height : 90);
+    blocks.erase(blocks.begin(), blocks.begin() + first);
+    if (flow(p.d, blocks, {}, columns, false).end.block < blocks.size()) continue;
+    p.layout.further_columns = columns;
+    p.further_blocks = std::move(blocks);
+    return;
+  }
+}
+
 std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const SheetOptions& options) {
   // In its place from the start: rows that draw themselves later keep hold of its Drafting.
-  auto prepared = std::make_unique<Prepared>(Prepared{base, content_of(kind), {}, {}, {}});
+  auto prepared = std::make_unique<Prepared>(Prepared{base, content_of(kind), {}, {}, {}, {}});
   Prepared& out = *prepared;
   Drafting& d = out.d;
   d.kind = kind;
@@ -244,6 +312,8 @@ std::unique_ptr<Prepared> prepare(const Drafting& base, SheetKind kind, const Sh
   }
   out.layout.profile_line = profiled;
   out.blocks = setter(out.layout.column_width, out.layout.tight);
+  enlarge_insets(out, up);
+  widen_further_columns(out, up, setter);
   return prepared;
 }
 
@@ -298,8 +368,11 @@ std::vector<Sheet> make_sheets(const Placed& placed, const Findings& findings, c
     FlowPlace place = placed_rows.end;
     for (int k = 0; k < layout.further_sheets; ++k) {
       SheetBuilder next = start(layout);
-      Flow more = flow(p->d, p->blocks, place, layout.further_columns, true);
-      if (k + 1 == layout.further_sheets) more = balanced_flow(p->d, p->blocks, place, layout.further_columns);
+      const bool wider = !p->further_blocks.empty();
+      const std::vector<Block>& blocks = wider ? p->further_blocks : p->blocks;
+      if (wider) place = {};
+      Flow more = flow(p->d, blocks, place, layout.further_columns, true);
+      if (k + 1 == layout.further_sheets) more = balanced_flow(p->d, blocks, place, layout.further_columns);
       place = more.end;
       draw_flow(next, p->d, more);
       draw_title(next, p->d, layout.border, layout.strip, 0);

@@ -22,8 +22,10 @@ std::vector<double> inset_scales(LengthUnit unit) {
 
 double scale_to_fit(LengthUnit unit, double metres_wide, double metres_high, double mm_wide, double mm_high) {
   const std::vector<double> scales = plan_scales(unit);
+  // A box cut to an extent at a scale holds it at that scale, whichever way the figures were rounded.
+  constexpr double rounding = 1e-6;
   for (const double s : scales) {
-    if (metres_wide * 1000 / s <= mm_wide && metres_high * 1000 / s <= mm_high) return s;
+    if (metres_wide * 1000 / s <= mm_wide + rounding && metres_high * 1000 / s <= mm_high + rounding) return s;
   }
   return scales.back();
 }

@@ -107,6 +107,7 @@ TEST_CASE("lengths drawn in the PDF are true at the sheet's scale to 0.1 mm, on 
   for (std::uint64_t seed = 1; seed <= 14; ++seed) {
     const InventedLot lot = invented_lot(seed);
     SheetOptions options;
+    options.kind = SheetKind::route;  // A dig sheet need not show the whole house.
     options.paper = paper(papers[seed % papers.size()]);
     const auto sheets = make_sheets(lot.placed, lot.findings, options);
     const auto lengths = drawn_lengths(write_pdf(sheets));

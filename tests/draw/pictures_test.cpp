@@ -82,7 +82,7 @@ struct Shown {
   SheetKind kind;
   const char* style;
 };
-constexpr Shown shown[] = {{"dig", 12, SheetKind::dig, "colour"},
+constexpr Shown shown[] = {{"dig", 4, SheetKind::dig, "colour"},
                            {"route", 23, SheetKind::route, "mono"},
                            {"boundary", 34, SheetKind::boundary, "high-contrast"}};
 
