@@ -85,9 +85,29 @@ double longest_word(const Drafting& d, const std::string& words, const TypeLook&
   return out;
 }
 
+/// Width of a figure from its decimal point on.
+double after_point(const Drafting& d, const std::string& figure, const TypeLook& look) {
+  const std::size_t point = figure.find('.');
+  return point == std::string::npos ? 0 : d.type.width(figure.substr(point), look);
+}
+
+/// The widest of a column's figures from the point on; 0 for columns that are not set by it.
+std::vector<double> widest_after_point(const Drafting& d, const std::vector<Column>& columns,
+                                       const std::vector<Cells>& rows) {
+  std::vector<double> out(columns.size(), 0);
+  for (std::size_t c = 0; c < columns.size(); ++c) {
+    for (const Cells& row : rows) {
+      if (columns[c].align == Align::decimal && !row.group)
+        out[c] = std::max(out[c], after_point(d, row.cells[c], d.type_look(columns[c].type)));
+    }
+  }
+  return out;
+}
+
+/// @param after  widths after the decimal points
 /// @param cramped  set when figures must wrap
 std::vector<double> column_widths(const Drafting& d, double width, const std::vector<Column>& columns,
-                                  const std::vector<Cells>& rows, bool& cramped) {
+                                  const std::vector<Cells>& rows, const std::vector<double>& after, bool& cramped) {
   // Of each column the least, so that no word is broken, and what keeps every entry on one line.
   std::vector<double> least(columns.size(), 0), whole(columns.size(), 0);
   double sum_least = 0, sum_whole = 0, wrapping = 0;
@@ -97,8 +117,9 @@ std::vector<double> column_widths(const Drafting& d, double width, const std::ve
     least[c] = whole[c] = longest_word(d, columns[c].head, d.type_look("table-head"));
     for (const Cells& row : rows) {
       if (row.group) continue;
-      least[c] = std::max(least[c], longest_word(d, row.cells[c], look));
-      whole[c] = std::max(whole[c], d.type.width(row.cells[c], look));
+      const double aside = columns[c].align == Align::decimal ? after[c] - after_point(d, row.cells[c], look) : 0;
+      least[c] = std::max(least[c], longest_word(d, row.cells[c], look) + aside);
+      whole[c] = std::max(whole[c], d.type.width(row.cells[c], look) + aside);
     }
     least[c] += 2 * cell_padding;
     whole[c] += 2 * cell_padding;
@@ -129,7 +150,7 @@ std::vector<double> column_widths(const Drafting& d, double width, const std::ve
 }
 
 Row table_row(const Drafting& d, const std::vector<double>& widths, const std::vector<Column>& columns,
-              const std::vector<std::string>& cells, bool head) {
+              const std::vector<std::string>& cells, const std::vector<double>& after, bool head) {
   Row row;
   std::size_t most = 1;
   std::vector<std::vector<std::string>> lines;
@@ -151,9 +172,12 @@ Row table_row(const Drafting& d, const std::vector<double>& widths, const std::v
     const double top = head ? (static_cast<double>(most - lines[c].size())) * step : 0;
     for (std::size_t k = 0; k < lines[c].size(); ++k) {
       const double y = 0.45 + top + static_cast<double>(k) * step + 0.95 * em;
-      const double share = columns[c].align == Align::left ? 0 : columns[c].align == Align::right ? 1 : 0.5;
+      const Align align = columns[c].align;
+      const double share = align == Align::left ? 0 : align == Align::centre ? 0.5 : 1;
+      const double aside = align == Align::decimal && !head ? after[c] - after_point(d, lines[c][k], look) : 0;
       object.marks.emplace_back(set_at(d.type.set(lines[c][k], look),
-                                       {x + cell_padding + share * (widths[c] - 2 * cell_padding), y}, share));
+                                       {x + cell_padding + share * (widths[c] - 2 * cell_padding) - aside, y},
+                                       share));
     }
     x += widths[c];
   }
@@ -167,11 +191,12 @@ void set_table(const Drafting& d, Block& block, double width, const std::vector<
                const std::vector<Cells>& rows) {
   if (rows.empty()) return;
   bool cramped = false;
-  const std::vector<double> widths = column_widths(d, width, columns, rows, cramped);
+  const std::vector<double> after = widest_after_point(d, columns, rows);
+  const std::vector<double> widths = column_widths(d, width, columns, rows, after, cramped);
   block.cramped = block.cramped || cramped;
   std::vector<std::string> heads;
   for (const Column& column : columns) heads.push_back(column.head);
-  Row head = table_row(d, widths, columns, heads, true);
+  Row head = table_row(d, widths, columns, heads, after, true);
   head.keep_with_next = true;
   head.objects.front().id = block.id + "-head";
   Path rule;
@@ -183,8 +208,8 @@ void set_table(const Drafting& d, Block& block, double width, const std::vector<
   bool striped = false;
   for (std::size_t r = 0; r < rows.size(); ++r) {
     const bool group = rows[r].group;
-    Row row = group ? table_row(d, {width}, {{"", Align::left, true, "table-strong"}}, rows[r].cells, false)
-                    : table_row(d, widths, columns, rows[r].cells, false);
+    Row row = group ? table_row(d, {width}, {{"", Align::left, true, "table-strong"}}, rows[r].cells, {0}, false)
+                    : table_row(d, widths, columns, rows[r].cells, after, false);
     row.keep_with_next = group;
     Object& object = row.objects.front();
     object.id = rows[r].id.empty() ? fmt::format("{}-{}", block.id, r + 1) : rows[r].id;

@@ -33,7 +33,8 @@ struct Block {
 /// Sets a block to a width in mm.
 using BlockMaker = std::function<Block(double width)>;
 
-enum class Align { left, right, centre };
+/// Decimal: points stand under one another, with digits after them or not.
+enum class Align { left, right, centre, decimal };
 
 struct Column {
   std::string head;

@@ -243,4 +243,11 @@ std::string feature_name(const Placed& placed, std::size_t feature) {
   return f.label.empty() || f.label == f.id ? kind_words(f.kind) : f.label;
 }
 
+std::string limit_name(const Placed& placed, std::size_t feature) {
+  const FeatureKind kind = placed.features.at(feature).kind;
+  const std::string name = feature_name(placed, feature);
+  const bool limit = kind == FeatureKind::lot || kind == FeatureKind::right_of_way;
+  return limit && name == kind_words(kind) ? name + " line" : name;
+}
+
 }  // namespace swingtie

@@ -33,8 +33,8 @@ Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, 
   Flow out;
   out.end = begin;
   double used = 0, total = 0;
+  for (const PaperBox& column : columns) total += column.height;
   for (const PaperBox& column : columns) {
-    total += column.height;
     double y = column.y;
     while (out.end.block < blocks.size()) {
       const Block& block = blocks[out.end.block];

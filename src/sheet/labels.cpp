@@ -114,11 +114,48 @@ class ObstacleGrid {
   unsigned candidate_ = 0;
 };
 
-void add_led(Candidate& c, const Label& label) {
-  c.led = true;
-  c.from = nearest_on_edge(c.box.grown(0.3), label.anchor);
-  const PaperPoint u = unit(label.anchor - c.from);
-  c.to = label.anchor - label.clearance * u;
+/// Where a leader to a point leaves an upright label: the nearest of its lines, which need not fill its box.
+PaperPoint leader_start(const LabelForm& form, const TurnedBox& box, PaperPoint to) {
+  const PaperPoint corner{box.centre.x - box.half_width, box.centre.y - box.half_height};
+  PaperPoint best = nearest_on_edge(box.grown(0.3), to);
+  double least = 1e300;
+  for (const Text& line : form.lines) {
+    const PaperBox words{corner.x + line.at.x, corner.y + line.at.y - line.ascent, line.width,
+                         line.ascent + line.descent};
+    const PaperPoint p = nearest_on_edge(turned_box(words).grown(0.3), to);
+    if (distance(p, to) < least) {
+      least = distance(p, to);
+      best = p;
+    }
+  }
+  return best;
+}
+
+/// Places around a point at the end of a leader.
+void candidates_led(const Label& label, PaperPoint anchor, double clearance, std::size_t form, Candidate c,
+                    double cost, std::vector<Candidate>& out) {
+  const LabelForm& f = label.forms[form];
+  const double w = f.width / 2, h = f.height / 2;
+  for (double ring = clearance + 3.8; ring <= label.reach; ring *= 1.28) {
+    for (int k = 0; k < 20; ++k) {
+      const double angle = (k + 0.5) * std::numbers::pi / 10;
+      const double x = std::cos(angle), y = std::sin(angle);
+      // The box's near corner or edge lies on the ring.
+      c.box = {{anchor.x + x * ring +
+                    (x > 0.25    ? w
+                     : x < -0.25 ? -w
+                                 : 0),
+                anchor.y + y * ring + (std::abs(x) <= 0.25 ? (y > 0 ? h : -h) : 0)},
+               w,
+               h,
+               0};
+      c.cost = cost + 2.5 + 0.22 * ring + (x < 0 ? 0.3 : 0);
+      c.led = true;
+      c.from = leader_start(f, c.box, anchor);
+      c.to = anchor - clearance * unit(anchor - c.from);
+      out.push_back(c);
+    }
+  }
 }
 
 void candidates_beside_point(const Label& label, std::size_t form, Candidate c, std::vector<Candidate>& out) {
@@ -142,25 +179,8 @@ void candidates_beside_point(const Label& label, std::size_t form, Candidate c, 
     c.cost = p.cost + 4.0 * static_cast<double>(form);
     out.push_back(c);
   }
-  if (!label.leader) return;
-  for (double ring = r + 3; ring <= label.reach; ring *= 1.28) {
-    for (int k = 0; k < 20; ++k) {
-      const double angle = (k + 0.5) * std::numbers::pi / 10;
-      const double x = std::cos(angle), y = std::sin(angle);
-      // The box's near corner or edge lies on the ring.
-      c.box = {{label.anchor.x + x * ring +
-                    (x > 0.25    ? w
-                     : x < -0.25 ? -w
-                                 : 0),
-                label.anchor.y + y * ring + (std::abs(x) <= 0.25 ? (y > 0 ? h : -h) : 0)},
-               w,
-               h,
-               0};
-      c.cost = 2.5 + 0.22 * ring + 4.0 * static_cast<double>(form) + (x < 0 ? 0.3 : 0);
-      add_led(c, label);
-      out.push_back(c);
-    }
-  }
+  if (label.leader)
+    candidates_led(label, label.anchor, label.clearance, form, c, 4.0 * static_cast<double>(form), out);
 }
 
 void candidates_along_line(const Label& label, std::size_t form, Candidate c, std::vector<Candidate>& out) {
@@ -190,6 +210,14 @@ void candidates_along_line(const Label& label, std::size_t form, Candidate c, st
       out.push_back(c);
     }
   }
+}
+
+/// Where a label that finds no room along its line may be led from.
+void candidates_aside(const Label& label, Candidate c, std::vector<Candidate>& out) {
+  const double total = length(label.line);
+  c.form = label.forms.size() - 1;
+  for (const double share : {0.5, 0.3, 0.7})
+    candidates_led(label, along(label.line, share * total).at, 0, c.form, c, 8, out);
 }
 
 void candidates_in_area(const Label& label, std::size_t form, Candidate c, std::vector<Candidate>& out) {
@@ -234,6 +262,7 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
           break;
       }
     }
+    if (label.led_aside) candidates_aside(label, {i, 0, {}, false, {}, {}, 0}, of_label);
     std::erase_if(of_label, [&](const Candidate& c) {
       const PaperBox b = c.box.bounds();
       return b.x < within.x || b.y < within.y || right(b) > right(within) || bottom(b) > bottom(within);

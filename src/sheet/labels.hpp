@@ -67,6 +67,8 @@ struct Label {
   bool knock_out = false;  ///< covers what lies under it with paper
   Colour paper{255, 255, 255};
   double reach = 45;  ///< how far a leader may go, mm
+  /// Along a line: where there is no room, the last form may stand apart with a leader to the line.
+  bool led_aside = false;
   /// Ends of the dimension line that the label is the figure of: it is drawn on under a figure beyond its ends.
   std::optional<std::array<PaperPoint, 2>> measured;
   double worth = Obstacles::never;  ///< rather than take a place that costs more, the label stays away

@@ -500,8 +500,9 @@ Layout best_layout(const Drafting& d, const SiteExtent& extent, Azimuth up, Pape
                    std::optional<std::size_t> profiled, double smallest) {
   Arranger arranger(d, extent, up, wanted_scale, blocks, cautions, profiled, smallest);
   arranger.try_paper(size_to_lay_out(d, paper), false);
-  // Set tighter only where that saves a sheet.
-  if (arranger.best().further_sheets > 0) arranger.try_paper(size_to_lay_out(d, paper), true);
+  // Set tighter only where that may save a sheet or a scale.
+  const bool small = !wanted_scale && arranger.best().view.denominator > smallest;
+  if (arranger.best().further_sheets > 0 || small) arranger.try_paper(size_to_lay_out(d, paper), true);
   return arranger.best();
 }
 

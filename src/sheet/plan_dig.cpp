@@ -215,8 +215,8 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
     scene.add("ties", fmt::format("{}-tie-{}", key, letter), "tie",
               fmt::format("{} from {} ({})", tape_words, tie.says, letter), Role::ground, std::move(marks));
     const std::vector<Polyline> shown = clip_line(tape, inset(view.box, 1));
-    const auto piece =
-        std::find_if(shown.begin(), shown.end(), [](const Polyline& line) { return length(line) >= 6; });
+    const auto piece = std::max_element(shown.begin(), shown.end(),
+                                        [](const Polyline& a, const Polyline& b) { return length(a) < length(b); });
     // The figure stands close to its own tape and keeps off the others.
     scene.obstacles.add_line(tape, 0.15, 22, false, piece == shown.end() ? SIZE_MAX : scene.labels.size());
     if (piece != shown.end()) {
@@ -226,8 +226,12 @@ void draw_tie_set(PlanScene& scene, const TieSet& set, const std::string& key, s
       label.kind = "tie-figure";
       label.title = fmt::format("{} from {}", tape_words, tie.says);
       const bool led_out = !contains(view.box, fixed);
-      label.forms = {form_of(d, {led_out ? fmt::format("{} to {}", tape_words, letter) : tape_words}, "tie")};
+      const LabelForm full = form_of(d, {fmt::format("{} to {}", tape_words, letter)}, "tie");
+      label.forms = {led_out ? full : form_of(d, {tape_words}, "tie"), full};
       label.line = *piece;
+      // A tape without its length is of no use to anybody.
+      label.led_aside = true;
+      label.reach = 20;
       label.offset = 0.35;
       label.priority = 8;
       scene.labels.push_back(std::move(label));

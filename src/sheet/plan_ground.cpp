@@ -416,10 +416,7 @@ void draw_limits(PlanScene& scene) {
       const Polyline course = view.to_paper(line);
       append(marks, line_marks(course, d.look(look), view.box));
       scene.obstacles.add_line(course, 0.25, 14);
-      const std::string name = feature_name(d.placed, i);
-      if (row)
-        label_line(scene, f.id + "-name", name == "right-of-way" ? "right-of-way line" : name, "line-name", course, 4,
-                   0.8);
+      if (row) label_line(scene, f.id + "-name", limit_name(d.placed, i), "line-name", course, 4, 0.8);
     }
     if (marks.empty()) continue;
     scene.out.note(look);

@@ -240,13 +240,19 @@ void draw_line(PlanScene& scene) {
     draw_station_ticks(scene, line, course);
     if (scene.content.pipes) draw_pipe_names(scene, line, course);
   }
+  std::vector<PlanPoint> named;
   for (const Run& run : d.placed.runs) {
     const PaperPoint at = view.to_paper(run.access.at);
     if (!contains(inset(view.box, 2), at)) continue;
+    // Runs from one access have one name between them.
+    const bool again =
+        std::any_of(named.begin(), named.end(), [&](PlanPoint p) { return distance(p, run.access.at) < 0.3; });
+    named.push_back(run.access.at);
     scene.out.note("access");
     const std::string words = run.access_what.empty() ? "clean-out" : run.access_what;
     scene.add("line", "access-" + run.id, "access", words, Role::symbol, access_symbol(d, at));
     scene.obstacles.add_box({at, 1.5, 1.5, 0}, Obstacles::never);
+    if (again) continue;
     Label label;
     label.id = scene.id("access-" + run.id + "-name");
     label.kind = "access-name";
@@ -383,7 +389,7 @@ void draw_crossings(PlanScene& scene) {
       marks.emplace_back(std::move(bracket));
     }
     scene.out.note("crossing");
-    const std::string name = feature_name(d.placed, crossing.feature);
+    const std::string name = limit_name(d.placed, crossing.feature);
     const std::string key = fmt::format("crossing-{}", i + 1);
     scene.add("line", key, "crossing", crossing.says.empty() ? "crosses the " + name : crossing.says, Role::symbol,
               std::move(marks), "#row-" + key);
@@ -398,7 +404,7 @@ void draw_crossings(PlanScene& scene) {
                             fmt::format("95 %: {} to {}", station_text(d, Station{crossing.station95.low}),
                                         station_text(d, Station{crossing.station95.high}))},
                            "item"),
-                   form_of(d, {station}, "item")};
+                   form_of(d, {station + " " + give_or_take(d, crossing.station95)}, "item")};
     label.anchor = at;
     label.clearance = 2.0;
     label.priority = 7;

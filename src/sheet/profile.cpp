@@ -77,22 +77,77 @@ void draw_axes(SheetBuilder& out, const Drafting& d, const ProfileView& view, co
   out.add("profile", "profile-grid", "profile-grid", "", Role::ground, std::move(marks));
 }
 
-void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line) {
-  // A bar under the graph, drawn as the pipe would be in a log: hatched by material.
-  const double y = bottom(view.box) + 0.6, height = 4.0;
+constexpr double bar_height = 4.0;  ///< of the pipe under the graph
+constexpr double thinnest_bar = 0.3;
+
+/// Whether a stretch of pipe is too short for the name of its pipe to stand in it.
+bool named_below(const Drafting& d, const ProfileView& view, const PipeStretch& stretch) {
+  const double width = view.x(stretch.to) - view.x(stretch.from);
+  return width >= thinnest_bar &&
+         d.type.width(pipe_name(stretch.pipe, d.placed.unit), d.type_look("profile")) >= width - 1.5;
+}
+
+/// A stretch of pipe that is named under the graph.
+struct BelowName {
+  std::size_t stretch = 0;
+  std::string words;
+  std::size_t line = 0;  ///< of lettering
+  double x = 0;
+};
+
+constexpr double swatch = 4.5;  ///< mm: a piece of the bar before its name
+
+double below_leading(const Drafting& d) {
+  return 1.55 * d.em("profile");
+}
+
+/// The names that do not fit into their bars, in lines as wide as the graph's box.
+std::vector<BelowName> names_below(const Drafting& d, const ProfileView& view, const LineFinding& line,
+                                   double width) {
+  std::vector<BelowName> out;
+  double x = 0;
+  std::size_t row = 0;
+  for (std::size_t k = 0; k < line.pipes.size(); ++k) {
+    const PipeStretch& stretch = line.pipes[k];
+    if (!named_below(d, view, stretch)) continue;
+    std::string words = fmt::format("{}, {} to {}", pipe_name(stretch.pipe, d.placed.unit),
+                                    station_text(d, stretch.from), station_text(d, stretch.to));
+    const double takes = swatch + 1 + d.type.width(words, d.type_look("profile"));
+    if (x > 0 && x + takes > width) {
+      x = 0;
+      ++row;
+    }
+    out.push_back({k, std::move(words), row, x});
+    x += takes + 4;
+  }
+  return out;
+}
+
+/// The bar of a pipe: hatched by material, as the pipe would be in a log.
+std::vector<Mark> bar_of(const Drafting& d, const Pipe& pipe, const PaperBox& bar) {
+  const Look& look = d.look(material_look(pipe.material));
+  std::vector<Mark> marks =
+      area_marks({{{bar.x, bar.y}, {right(bar), bar.y}, {right(bar), bottom(bar)}, {bar.x, bottom(bar)}}}, look, bar);
+  Path edge;
+  edge.add_box(bar);
+  edge.pen = pen_of(look);
+  marks.emplace_back(std::move(edge));
+  return marks;
+}
+
+/// @param left, width  of the box, for the names under the graph
+void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& view, const LineFinding& line,
+                    double left, double width) {
+  const double y = bottom(view.box) + 0.6, height = bar_height;
   for (std::size_t k = 0; k < line.pipes.size(); ++k) {
     const PipeStretch& stretch = line.pipes[k];
     const double from = view.x(stretch.from), to = view.x(stretch.to);
-    if (to - from < 0.3) continue;
+    if (to - from < thinnest_bar) continue;
     const PaperBox bar{from, y, to - from, height};
     const Look& look = d.look(material_look(stretch.pipe.material));
-    std::vector<Mark> marks = area_marks({{{from, y}, {to, y}, {to, y + height}, {from, y + height}}}, look, bar);
-    Path edge;
-    edge.add_box(bar);
-    edge.pen = pen_of(look);
-    marks.emplace_back(std::move(edge));
-    Text text = d.text(pipe_name(stretch.pipe, d.placed.unit), "profile");
-    if (text.width < bar.width - 1.5) {
+    std::vector<Mark> marks = bar_of(d, stretch.pipe, bar);
+    if (!named_below(d, view, stretch)) {
+      Text text = d.text(pipe_name(stretch.pipe, d.placed.unit), "profile");
       const double rise = height / 2 + cap_height / 2 * text.size;
       text = set_at(std::move(text), {bar.x + bar.width / 2, y + rise}, 0.5);
       Path paper;
@@ -105,6 +160,16 @@ void draw_materials(SheetBuilder& out, const Drafting& d, const ProfileView& vie
             fmt::format("{} from {} to {}", pipe_name(stretch.pipe, d.placed.unit), station_text(d, stretch.from),
                         station_text(d, stretch.to)),
             Role::ground, std::move(marks));
+  }
+  const double em = d.em("profile");
+  for (const BelowName& name : names_below(d, view, line, width)) {
+    const double baseline =
+        bottom(view.box) + 4.6 + 1.1 * em + (static_cast<double>(name.line) + 1) * below_leading(d);
+    const PaperBox sample{left + name.x, baseline - 0.95 * em, swatch, 1.1 * em};
+    std::vector<Mark> marks = bar_of(d, line.pipes[name.stretch].pipe, sample);
+    marks.emplace_back(set_at(d.text(name.words, "profile"), {right(sample) + 1, baseline}));
+    out.add("profile", fmt::format("profile-pipe-{}-name", name.stretch + 1), "pipe-name", name.words, Role::block,
+            std::move(marks));
   }
 }
 
@@ -209,8 +274,12 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
     label.kind = "crossing-label";
     label.layer = "profile";
     label.title = crossing.says;
-    label.forms = {form_of(d, {feature_name(d.placed, crossing.feature)}, "line-name")};
+    const std::string full = limit_name(d.placed, crossing.feature),
+                      shorter = feature_name(d.placed, crossing.feature);
+    label.forms = {form_of(d, {full}, "line-name")};
+    if (shorter != full) label.forms.push_back(form_of(d, {shorter}, "line-name"));
     label.priority = 4;
+    label.reach = 14;
     // Along the post where there is room between the ground and the pipe, else across it between the ground and the
     // band.
     const double under = view.at_depth(crossing.station, 0).y + ground_strokes;
@@ -219,11 +288,11 @@ void draw_marks(SheetBuilder& out, const Drafting& d, const ProfileView& view, s
       label.where = Label::Where::along_line;
       label.line = {{x, pipe}, {x, under}};
       label.offset = 0.8;
+      label.led_aside = true;
     } else {
       const double band = view.at_depth(crossing.station, crossing.depth95.low).y;
       label.anchor = {x, (under + band) / 2};
       label.clearance = 0.2;
-      label.leader = false;
       label.worth = 10;
     }
     labels.push_back(std::move(label));
@@ -328,12 +397,19 @@ double foot_room(const Drafting& d) {
   return 4.6 + 1.6 * d.em("profile");
 }
 
+/// Height under the graph: the bar, the stations and the names of pipes too short for theirs.
+double foot_of(const Drafting& d, const std::vector<BelowName>& names) {
+  return foot_room(d) + (names.empty() ? 0 : (static_cast<double>(names.back().line) + 1) * below_leading(d));
+}
+
 /// The graph in a box: the largest standard scale at which the line fits the width, heights exaggerated up to five
 /// times as far as the height allows; no larger than it then needs to be.
-ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course) {
+/// @param foot  height under the graph
+ProfileView fitted_over(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course,
+                        double foot) {
   const LineFinding& line = d.findings.lines[line_index];
   const PaperBox graph{box.x + axis_room, box.y + head_room(d), box.width - axis_room - end_room,
-                       box.height - head_room(d) - foot_room(d)};
+                       box.height - head_room(d) - foot};
   ProfileView view{graph, 1, 1, 0, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
   double high = -1e300, low = 1e300;
   for (const StationFinding& s : line.stations) {
@@ -366,6 +442,18 @@ ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_inde
   return view;
 }
 
+/// The graph in a box with room for the names under it, which depend on its scale.
+ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course) {
+  double foot = foot_room(d);
+  for (int round = 0;; ++round) {
+    const ProfileView view = fitted_over(d, box, line_index, course, foot);
+    const double needed =
+        foot_of(d, names_below(d, view, d.findings.lines[line_index], box.width - axis_room - end_room));
+    if (needed <= foot || round == 3) return view;
+    foot = needed;
+  }
+}
+
 }  // namespace
 
 double profile_width(double metres, double denominator) {
@@ -375,7 +463,9 @@ double profile_width(double metres, double denominator) {
 double profile_height(const Drafting& d, std::size_t line, double width, double most) {
   if (d.findings.lines[line].stations.size() < 2) return most;
   const LineCourse course(d.findings.lines[line]);
-  return std::min(most, fitted(d, {0, 0, width, most}, line, course).box.height + head_room(d) + foot_room(d));
+  const ProfileView view = fitted(d, {0, 0, width, most}, line, course);
+  const double foot = foot_of(d, names_below(d, view, d.findings.lines[line], width - axis_room - end_room));
+  return std::min(most, view.box.height + head_room(d) + foot);
 }
 
 void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {
@@ -409,7 +499,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   std::vector<Label> labels;
   draw_axes(out, d, view, line, view.low);
   draw_band_and_line(out, d, view, line, obstacles);
-  draw_materials(out, d, view, line);
+  draw_materials(out, d, view, line, box.x + axis_room, box.width - axis_room - end_room);
   draw_grades(d, view, line_index, labels);
   draw_marks(out, d, view, line_index, obstacles, labels);
   if (!labelled) return;

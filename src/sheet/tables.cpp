@@ -65,7 +65,7 @@ BlockMaker items_block(const Drafting& d, bool sides, bool advice) {
     Block block{"items", "WHAT WAS SEEN", {}, {}, false};
     const std::string unit = unit_name(d);
     std::vector<Column> columns = {{"", Align::right, false, "table-strong"},
-                                   {"counter " + unit, Align::right, false, "table"},
+                                   {"counter " + unit, Align::decimal, false, "table"},
                                    {"what", Align::left, true, "table"},
                                    {"depth " + unit + ", 95 %", Align::right, false, "table"}};
     if (sides) columns.push_back({"private", Align::right, false, "table"});
@@ -152,7 +152,7 @@ BlockMaker locates_block(const Drafting& d) {
                        signed_length(locate.across), remark}});
     }
     set_table(d, block, width,
-              {{"counter " + unit, Align::right, false, "table"},
+              {{"counter " + unit, Align::decimal, false, "table"},
                {"depth read " + unit, Align::right, false, "table"},
                {"off along " + unit, Align::right, false, "table"},
                {"off across " + unit, Align::right, false, "table"},
@@ -212,13 +212,11 @@ BlockMaker crossings_block(const Drafting& d) {
     std::vector<Cells> rows;
     for (std::size_t i = 0; i < d.findings.crossings.size(); ++i) {
       const Crossing& c = d.findings.crossings[i];
-      rows.push_back(
-          {fmt::format("row-crossing-{}", i + 1),
-           c.says,
-           fmt::format("#crossing-{}", i + 1),
-           {feature_name(d.placed, c.feature), station_text(d, c.station),
-            station_text(d, Station{c.station95.low}) + " to " + station_text(d, Station{c.station95.high}),
-            bare_range(d, c.depth95)}});
+      rows.push_back({fmt::format("row-crossing-{}", i + 1),
+                      c.says,
+                      fmt::format("#crossing-{}", i + 1),
+                      {limit_name(d.placed, c.feature), station_text(d, c.station), bare_range(d, c.station95),
+                       bare_range(d, c.depth95)}});
     }
     set_table(d, block, width,
               {{"", Align::left, true, "table-strong"},

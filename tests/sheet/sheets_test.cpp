@@ -204,6 +204,64 @@ TEST_CASE("in every inset both sides of the dig window have their figures") {
   CHECK(insets > 100);
 }
 
+TEST_CASE("every tape on a plan has its length") {
+  int tapes = 0, lacking = 0;
+  for (std::uint64_t seed = 1; seed <= 200; ++seed) {
+    const InventedLot lot = invented_lot(seed);
+    SheetOptions options;
+    options.kind = seed % 2 == 0 ? SheetKind::dig : SheetKind::boundary;
+    for (const Sheet& sheet : make_sheets(lot.placed, lot.findings, options)) {
+      for (const Layer& layer : sheet.layers) {
+        for (const Object& object : layer.objects) {
+          if (object.kind != "tie") continue;
+          ++tapes;
+          if (find_object(sheet, object.id + "-figure") != nullptr) continue;
+          ++lacking;
+          UNSCOPED_INFO("seed " << seed << ", sheet " << sheet.number << ": " << object.title);
+        }
+      }
+    }
+  }
+  CHECK(lacking == 0);
+  CHECK(tapes > 500);
+}
+
+TEST_CASE("every stretch of pipe in a profile is named, in its bar or under the graph") {
+  int in_bar = 0, below = 0;
+  for (std::uint64_t seed = 1; seed <= 60; ++seed) {
+    InventedLot lot = invented_lot(seed);
+    // A stretch that is shorter than its name.
+    LineFinding& line = lot.findings.lines.front();
+    if (seed % 2 == 0 && !line.pipes.empty() && line.length > 3) {
+      PipeStretch more = line.pipes.back();
+      more.pipe.material = more.pipe.material == Material::pvc ? Material::clay : Material::pvc;
+      more.from = line.pipes.back().to = Station{line.length - 1};
+      line.pipes.push_back(more);
+    }
+    SheetOptions options;
+    options.kind = kinds[seed % 3];
+    for (const Sheet& sheet : make_sheets(lot.placed, lot.findings, options)) {
+      for_each_mark(sheet, [&](const Object& object, const Mark& mark) {
+        const auto* text = std::get_if<Text>(&mark);
+        if (text == nullptr) return;
+        in_bar += object.kind == "pipe" ? 1 : 0;
+        below += object.kind == "pipe-name" ? 1 : 0;
+      });
+      for (const Layer& layer : sheet.layers) {
+        for (const Object& object : layer.objects) {
+          if (object.kind != "pipe" || object.id.substr(0, 13) != "profile-pipe-") continue;
+          const bool named = std::any_of(object.marks.begin(), object.marks.end(),
+                                         [](const Mark& mark) { return std::holds_alternative<Text>(mark); });
+          INFO("seed " << seed << ", sheet " << sheet.number << ": " << object.title);
+          CHECK((named || find_object(sheet, object.id + "-name") != nullptr));
+        }
+      }
+    }
+  }
+  CHECK(in_bar > 40);
+  CHECK(below > 20);
+}
+
 TEST_CASE("letters on hatching or linework have paper under them in the colour of the place, others have none") {
   const Style style = *built_in_style("colour");
   int houses = 0, plain = 0;
