@@ -147,6 +147,7 @@ constexpr double least_profile = 37;  ///< height
 /// The plan is what the sheet is for: below this share of the work area a further sheet is better than a smaller
 /// plan.
 constexpr double least_plan = 0.42, plan_weight = 12;
+constexpr double smallest_plan = 0.18;  ///< share of the work area below which labels crowd on a plan
 
 PlanView view_of(const SiteExtent& extent, Azimuth up, const PaperBox& box, double denominator) {
   PlanView view{box, denominator, up, extent.required.middle()};
@@ -455,8 +456,9 @@ class Arranger {
     const double sheet_cost = dig ? 4.0 : 2.4, plan_cost = dig ? plan_weight / 2 : plan_weight;
     layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
-                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) + 4.0 * cramped +
-                  1.5 * (backward + legend_apart) + (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
+                  (denominator > smallest_ && !wanted_scale_ ? 4 : 0) +
+                  30 * std::max(0.0, smallest_plan - plan_share) + 4.0 * cramped + 1.5 * (backward + legend_apart) +
+                  (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }

@@ -245,7 +245,7 @@ void widen_further_columns(Prepared& p, Azimuth up, const BlockSetter& setter) {
     if (width <= p.layout.column_width) return;
     if (width > longest_line && !only_insets) continue;
     std::vector<Block> blocks = setter(width, p.layout.tight);
-    set_insets(p.d, blocks, up, width, inset_proportion, only_insets ? columns.front().height : 90);
+    set_insets(p.d, blocks, up, width, inset_proportion, only_insets ? columns.front().height - 8 : 90);
     blocks.erase(blocks.begin(), blocks.begin() + first);
     if (flow(p.d, blocks, {}, columns, false).end.block < blocks.size()) continue;
     p.layout.further_columns = columns;
