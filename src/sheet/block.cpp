@@ -105,9 +105,15 @@ std::vector<double> widest_after_point(const Drafting& d, const std::vector<Colu
 }
 
 /// @param after  widths after the decimal points
-/// @param cramped  set when figures must wrap
+struct Squeeze {
+  bool cramped = false;  ///< entries must wrap
+  bool broken = false;   ///< words must break
+};
+
+/// @param squeeze  what becomes of the entries
 std::vector<double> column_widths(const Drafting& d, double width, const std::vector<Column>& columns,
-                                  const std::vector<Cells>& rows, const std::vector<double>& after, bool& cramped) {
+                                  const std::vector<Cells>& rows, const std::vector<double>& after,
+                                  Squeeze& squeeze) {
   // Of each column the least, so that no word is broken, and what keeps every entry on one line.
   std::vector<double> least(columns.size(), 0), whole(columns.size(), 0);
   double sum_least = 0, sum_whole = 0, wrapping = 0;
@@ -131,7 +137,7 @@ std::vector<double> column_widths(const Drafting& d, double width, const std::ve
     sum_least += least[c];
     sum_whole += whole[c];
   }
-  cramped = sum_whole > width;
+  squeeze = {sum_whole > width, sum_least > width + 0.01};
   std::vector<double> out = whole;
   if (sum_whole <= width) {
     const double rest = width - sum_whole;
@@ -190,10 +196,11 @@ Row table_row(const Drafting& d, const std::vector<double>& widths, const std::v
 void set_table(const Drafting& d, Block& block, double width, const std::vector<Column>& columns,
                const std::vector<Cells>& rows) {
   if (rows.empty()) return;
-  bool cramped = false;
+  Squeeze squeeze;
   const std::vector<double> after = widest_after_point(d, columns, rows);
-  const std::vector<double> widths = column_widths(d, width, columns, rows, after, cramped);
-  block.cramped = block.cramped || cramped;
+  const std::vector<double> widths = column_widths(d, width, columns, rows, after, squeeze);
+  block.cramped = block.cramped || squeeze.cramped;
+  block.broken = block.broken || squeeze.broken;
   std::vector<std::string> heads;
   for (const Column& column : columns) heads.push_back(column.head);
   Row head = table_row(d, widths, columns, heads, after, true);

@@ -26,8 +26,9 @@ struct Block {
   std::string id, title;
   std::vector<Row> rows;
   std::vector<Row> repeated;  ///< the head of a table, set again where the block is continued
-  bool cramped = false;       ///< set narrower than its figures want
   bool whole = false;         ///< is not broken unless it is taller than a column
+  bool cramped = false;       ///< set narrower than its figures want
+  bool broken = false;        ///< so narrow that figures or words are broken
 };
 
 /// Sets a block to a width in mm.

@@ -247,12 +247,12 @@ class Arranger {
     return profiled_length_ > 0 ? std::clamp(frame_.work.height * 0.2, least_profile, 90.0) : 0;
   }
 
-  /// What the profile takes of this height in a box of this width.
-  double profile_height_in(double width, double most) {
+  /// The profile in a box of this width and at most this height.
+  const ProfileFit& profile_in(double width, double most) {
     const auto key = std::pair(std::lround(width * 100), std::lround(most * 100));
-    const auto found = heights_.find(key);
-    if (found != heights_.end()) return found->second;
-    return heights_[key] = swingtie::profile_height(d_, *profiled_, width, most);
+    const auto found = profiles_.find(key);
+    if (found != profiles_.end()) return found->second;
+    return profiles_[key] = profile_fit(d_, *profiled_, width, most);
   }
 
   /// The scale of a plan in a box of this size.
@@ -334,7 +334,7 @@ class Arranger {
       // With nothing under the profile, the plan takes what the profile does not need.
       Layout alone = layout;
       alone.profile = PaperBox{foot.x, 0, foot.width, 0};
-      alone.profile->height = profile_height_in(foot.width, std::min(foot.height, 1.35 * profile));
+      alone.profile->height = profile_in(foot.width, std::min(foot.height, 1.35 * profile)).height;
       alone.profile->y = bottom(foot) - alone.profile->height;
       PaperBox taller = plan;
       taller.height = alone.profile->y - gutter / 2 - plan.y;
@@ -343,7 +343,7 @@ class Arranger {
     double before = 0;
     for (const double most : {profile, least_profile}) {
       // Columns have what the profile does not need.
-      const double height = profile_height_in(foot.width, std::min(foot.height, most));
+      const double height = profile_in(foot.width, std::min(foot.height, most)).height;
       const double under = foot.height - height - gutter;
       if (height == before || under <= 20) continue;
       before = height;
@@ -443,10 +443,17 @@ class Arranger {
     waste.beyond = work_area - columns - plan.width * plan.height - caution * layout.column_width -
                    (layout.profile ? layout.profile->width * layout.profile->height : 0);
     const double cramped = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.cramped; }) ? 1 : 0;
+    const double broken = std::any_of(set.begin(), set.end(), [](const Block& b) { return b.broken; }) ? 1 : 0;
     const double plan_share = plan.width * plan.height / work_area;
     const double backward = goes_backward(filled) ? 1 : 0;
     // Depth and tapes of a dig belong on one sheet.
     const bool torn = filled.end.row > 0 && set[filled.end.block].id.starts_with("card-");
+    // A profile at the scale of the plan is read together with it.
+    const double profile_apart =
+        layout.profile
+            ? std::max(0.0,
+                       std::log2(profile_in(layout.profile->width, layout.profile->height).denominator / denominator))
+            : 0;
     // The legend is of use beside the plan that it explains.
     const auto legend = std::find_if(set.begin(), set.end(), [](const Block& b) { return b.id == "legend"; });
     const double legend_apart = legend < set.begin() + static_cast<std::ptrdiff_t>(filled.end.block) ? 0 : 1;
@@ -457,8 +464,8 @@ class Arranger {
     layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) +
-                  30 * std::max(0.0, smallest_plan - plan_share) + 4.0 * cramped + 1.5 * (backward + legend_apart) +
-                  (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
+                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + 4.0 * cramped +
+                  12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
@@ -476,7 +483,7 @@ class Arranger {
   Frame frame_;
   std::map<std::pair<bool, long>, std::vector<Block>> by_width_;
   std::map<long, double> cautions_by_width_;
-  std::map<std::pair<long, long>, double> heights_;  ///< of the profile, by width and room
+  std::map<std::pair<long, long>, ProfileFit> profiles_;  ///< by width and room
   Layout best_;
 };
 

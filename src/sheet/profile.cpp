@@ -421,9 +421,9 @@ ProfileView fitted_over(const Drafting& d, const PaperBox& box, std::size_t line
     if (item.line == line_index) low = std::min(low, view.ground_at(item.station) - item.depth);
   }
   // Room for the ground's strokes above and the band below.
-  const double unit_length = metres_per(d.placed.unit);
-  view.top = std::ceil((high + 0.15) / unit_length) * unit_length;
-  low = std::floor((low - 0.1) / unit_length) * unit_length;
+  const double step = is_feet(d.placed.unit) ? metres_per(d.placed.unit) : 0.5;
+  view.top = std::ceil((high + 0.15) / step) * step;
+  low = std::floor((low - 0.1) / step) * step;
   const auto fits = [&](double scale, double exaggeration) {
     return line.length * 1000 / scale <= graph.width &&
            (view.top - low) * 1000 * exaggeration / scale <= graph.height;
@@ -460,12 +460,12 @@ double profile_width(double metres, double denominator) {
   return axis_room + metres * 1000 / denominator + end_room + 0.01;
 }
 
-double profile_height(const Drafting& d, std::size_t line, double width, double most) {
-  if (d.findings.lines[line].stations.size() < 2) return most;
+ProfileFit profile_fit(const Drafting& d, std::size_t line, double width, double most) {
+  if (d.findings.lines[line].stations.size() < 2) return {most, 1};
   const LineCourse course(d.findings.lines[line]);
   const ProfileView view = fitted(d, {0, 0, width, most}, line, course);
   const double foot = foot_of(d, names_below(d, view, d.findings.lines[line], width - axis_room - end_room));
-  return std::min(most, view.box.height + head_room(d) + foot);
+  return {std::min(most, view.box.height + head_room(d) + foot), view.horizontal};
 }
 
 void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {

@@ -292,6 +292,28 @@ TEST_CASE("letters on hatching or linework have paper under them in the colour o
   CHECK(plain > 10);
 }
 
+TEST_CASE("decimal points stand under one another, with digits after them or not") {
+  const InventedLot lot = invented_lot(1);
+  Typesetter type;
+  const Style style = *built_in_style("colour");
+  const Drafting d = start_drafting(lot.placed, lot.findings, style, type);
+  Block block;
+  set_table(d, block, 60, {{"counter", Align::decimal, false, "table"}, {"what", Align::left, true, "table"}},
+            {{"", "", "", {"29", "bend"}}, {"", "", "", {"9.25", "crack"}}, {"", "", "", {"130.5", "end"}}});
+  std::vector<double> points;
+  for (const Row& row : block.rows) {
+    for (const Mark& mark : row.objects.front().marks) {
+      const auto* text = std::get_if<Text>(&mark);
+      if (text == nullptr || text->string.find_first_not_of("0123456789.") != std::string::npos) continue;
+      // Where the whole part ends.
+      points.push_back(text->at.x + type.width(text->string.substr(0, text->string.find('.')), style.type("table")));
+    }
+  }
+  REQUIRE(points.size() == 3);
+  CHECK(points[1] == Approx(points[0]).margin(0.05));
+  CHECK(points[2] == Approx(points[0]).margin(0.05));
+}
+
 TEST_CASE("in a narrow table words wrap, and no figure is broken") {
   const InventedLot lot = invented_lot(1);
   Typesetter type;
@@ -315,6 +337,43 @@ TEST_CASE("in a narrow table words wrap, and no figure is broken") {
       CHECK(whole);
     }
   }
+}
+
+TEST_CASE("a table says that it was set too narrow for its words") {
+  const InventedLot lot = invented_lot(1);
+  Typesetter type;
+  const Style style = *built_in_style("colour");
+  const Drafting d = start_drafting(lot.placed, lot.findings, style, type);
+  const auto set = [&](double width) {
+    Block block;
+    set_table(d, block, width,
+              {{"", Align::left, true, "table-strong"}, {"95 % between", Align::right, false, "table"}},
+              {{"", "", "", {"right-of-way line", "0+205.41 to 0+208.03"}}});
+    return block;
+  };
+  CHECK(set(20).broken);
+  CHECK(!set(40).broken);
+  CHECK(set(40).cramped);
+  CHECK(!set(70).cramped);
+}
+
+TEST_CASE("no layout breaks the figures of a table, in the widest lettering") {
+  int figures = 0;
+  for (std::uint64_t seed = 1; seed <= 80; ++seed) {
+    const InventedLot lot = invented_lot(seed);
+    SheetOptions options;
+    options.kind = SheetKind::boundary;
+    options.style = *built_in_style("high-contrast");
+    const auto sheets = make_sheets(lot.placed, lot.findings, options);
+    Typesetter type;
+    const Drafting d = start_drafting(lot.placed, lot.findings, options.style, type);
+    for (const Crossing& crossing : lot.findings.crossings) {
+      INFO("seed " << seed << ": " << bare_range(d, crossing.station95));
+      CHECK(any_text(sheets, bare_range(d, crossing.station95)));
+      ++figures;
+    }
+  }
+  CHECK(figures > 60);
 }
 
 TEST_CASE("where the camera was pushed more than once, tables say which run a counter belongs to") {
