@@ -14,6 +14,10 @@ double kept_height(const Block& block, std::size_t row) {
   return height;
 }
 
+bool is_space(const Row& row) {
+  return row.objects.empty() && !row.draw;
+}
+
 /// The heading of a block that goes on from another column.
 std::string continued_title(const Drafting& d, const Block& block, double width) {
   const std::string full = block.title + " (continued)";
@@ -79,6 +83,8 @@ Flow flow(const Drafting& d, const std::vector<Block>& blocks, FlowPlace begin, 
         ++out.end.row;
         placed = true;
       }
+      // No column begins with the space between two paragraphs.
+      while (out.end.row < block.rows.size() && is_space(block.rows[out.end.row])) ++out.end.row;
       if (out.end.row < block.rows.size()) break;
       out.end = {out.end.block + 1, 0};
     }

@@ -414,7 +414,7 @@ class Arranger {
     FlowPlace place = filled.end;
     // Further sheets have the whole work area; rows are set to one width, so what is left stays between the columns,
     // as far as they still look like neighbours.
-    const int further = std::max(1, static_cast<int>((work.width + gutter) / (layout.column_width + gutter)));
+    const int further = std::max(1, static_cast<int>((work.width + gutter + 0.01) / (layout.column_width + gutter)));
     const double between =
         further > 1 ? std::min((work.width - further * layout.column_width) / (further - 1), 3 * gutter) : 0;
     for (int k = 0; k < further; ++k) {
@@ -428,6 +428,9 @@ class Arranger {
       last_fullness = more.fullness;
       ++layout.further_sheets;
     }
+
+    const double unused =
+        layout.further_sheets > 0 ? 1 - (further * layout.column_width + (further - 1) * gutter) / work.width : 0;
 
     Waste waste;
     double columns = 0;
@@ -464,7 +467,7 @@ class Arranger {
     layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) +
-                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + 4.0 * cramped +
+                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + unused + 4.0 * cramped +
                   12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
                   2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "sheet/block.hpp"
+#include "sheet/flow.hpp"
 #include "sheet/invented_lot.hpp"
 #include "sheet/make_sheets.hpp"
 #include "sheet/paper_geometry.hpp"
@@ -414,6 +415,32 @@ TEST_CASE("a short paragraph stays whole, a long one leaves at least three lines
   const auto few = paragraph(d, "p", words.substr(0, 150), "body", 60);
   REQUIRE(few.size() > 2);
   for (std::size_t i = 0; i + 1 < few.size(); ++i) CHECK(few[i].keep_with_next);
+}
+
+TEST_CASE("the space after the last paragraph of a column is not continued in the next") {
+  const InventedLot lot = invented_lot(1);
+  Typesetter type;
+  const Style style = *built_in_style("colour");
+  const Drafting d = start_drafting(lot.placed, lot.findings, style, type);
+  const auto block = [&](const std::string& id) {
+    Block out{id, id, {}, {}, false};
+    for (int k = 0; k < 3; ++k) {
+      out.rows.push_back(text_row(d, id, "words", "body"));
+      out.rows.push_back(space_row(1.2));
+    }
+    return out;
+  };
+  const std::vector<Block> blocks = {block("ONE"), block("TWO")};
+  // Exactly as high as the first block without the space at its end, and a little higher, to beyond the space.
+  const double height = height_of(d, blocks.front()) - 1.2;
+  for (double more = 0; more < 1.5; more += 0.1) {
+    const Flow filled = flow(d, blocks, {}, {{0, 0, 60, height + more}, {65, 0, 60, 100}}, false);
+    INFO("higher by " << more);
+    CHECK(filled.end.block == 2);
+    int headings = 0;
+    for (const PlacedRow& row : filled.rows) headings += row.row == nullptr ? 1 : 0;
+    CHECK(headings == 2);
+  }
 }
 
 TEST_CASE("sheets are counted through") {
