@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cmath>
 #include <numbers>
 
@@ -238,9 +239,25 @@ std::string kind_words(FeatureKind kind) {
   return std::string(spelled(kind));
 }
 
+namespace {
+
+/// Whether an id is a name that one would say, such as `pecan` or `garden-wall`, and not short hand, such as `t2`.
+bool can_be_said(std::string_view id) {
+  if (id.size() < 3 || id.find_first_of("aeiouyAEIOUY") == std::string_view::npos) return false;
+  return std::all_of(id.begin(), id.end(), [](unsigned char c) { return std::isalpha(c) != 0 || c == '-'; });
+}
+
+}  // namespace
+
 std::string feature_name(const Placed& placed, std::size_t feature) {
   const Feature& f = placed.features.at(feature);
-  return f.label.empty() || f.label == f.id ? kind_words(f.kind) : f.label;
+  const std::string kind = kind_words(f.kind);
+  if (!f.label.empty() && f.label != f.id) return f.label;
+  // The words call it by its id, so that the plan has to, too; `water` is a water line and `drive` a driveway.
+  const bool by_kind =
+      f.kind == FeatureKind::lot || f.kind == FeatureKind::right_of_way || f.kind == FeatureKind::main;
+  const bool short_for_kind = spelled(f.kind).starts_with(f.id);
+  return by_kind || short_for_kind || !can_be_said(f.id) ? kind : f.id;
 }
 
 std::string limit_name(const Placed& placed, std::size_t feature) {

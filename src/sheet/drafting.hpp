@@ -89,8 +89,9 @@ std::string hundredths_of(double ratio);                         ///< a grade in
 std::string station_text(const Drafting& d, Station station);    ///< `0+40.6`, `0+012.40`
 std::string counter_text(const Drafting& d, CounterReading at);  ///< `41 ft`, `12.5 m`
 std::string unit_name(const Drafting& d);                        ///< `ft`, `m`
-std::string feature_name(const Placed& placed, std::size_t feature);  ///< its label, or the words for its kind
-std::string limit_name(const Placed& placed, std::size_t feature);    ///< `lot line` where `lot` would be its name
-std::string kind_words(FeatureKind kind);                             ///< `right-of-way`, `hydrant`
+std::string feature_name(const Placed& placed,
+                         std::size_t feature);                      ///< its label, its id, or the words for its kind
+std::string limit_name(const Placed& placed, std::size_t feature);  ///< `lot line` where `lot` would be its name
+std::string kind_words(FeatureKind kind);                           ///< `right-of-way`, `hydrant`
 
 }  // namespace swingtie

@@ -443,6 +443,25 @@ TEST_CASE("the space after the last paragraph of a column is not continued in th
   }
 }
 
+TEST_CASE("the plan calls a thing what the words call it, by its label or an id that can be said") {
+  InventedLot lot = invented_lot(1);
+  const auto named = [&](FeatureKind kind, const std::string& id, const std::string& label) {
+    lot.placed.features.resize(1);
+    lot.placed.features.front().kind = kind;
+    lot.placed.features.front().id = id;
+    lot.placed.features.front().label = label;
+    return feature_name(lot.placed, 0);
+  };
+  CHECK(named(FeatureKind::tree, "pecan", "") == "pecan");
+  CHECK(named(FeatureKind::tree, "t2", "") == "tree");
+  CHECK(named(FeatureKind::tree, "t2", "bur oak") == "bur oak");
+  CHECK(named(FeatureKind::curb, "kerb", "") == "kerb");
+  CHECK(named(FeatureKind::house, "studio", "studio") == "studio");
+  CHECK(named(FeatureKind::driveway, "drive", "") == "driveway");
+  CHECK(named(FeatureKind::right_of_way, "row", "") == "right-of-way");
+  CHECK(named(FeatureKind::main, "sewer", "") == "city main");
+}
+
 TEST_CASE("sheets are counted through") {
   const InventedLot lot = invented_lot(9);
   SheetOptions options;
