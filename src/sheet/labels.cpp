@@ -183,6 +183,13 @@ void candidates_beside_point(const Label& label, std::size_t form, Candidate c, 
     candidates_led(label, label.anchor, label.clearance, form, c, 4.0 * static_cast<double>(form), out);
 }
 
+/// To be read from the foot or the right-hand side of the sheet.
+double readable(double angle) {
+  if (angle > std::numbers::pi / 2 - 0.01) angle -= std::numbers::pi;
+  if (angle <= -std::numbers::pi / 2 - 0.01) angle += std::numbers::pi;
+  return angle;
+}
+
 void candidates_along_line(const Label& label, std::size_t form, Candidate c, std::vector<Candidate>& out) {
   const LabelForm& f = label.forms[form];
   const double total = length(label.line);
@@ -196,10 +203,7 @@ void candidates_along_line(const Label& label, std::size_t form, Candidate c, st
     // Where the line bends under the label, the label would leave it.
     const PaperPoint a = along(label.line, middle - f.width / 2).at, b = along(label.line, middle + f.width / 2).at;
     if (std::abs(cross(p.along, a - p.at)) > 0.8 || std::abs(cross(p.along, b - p.at)) > 0.8) continue;
-    double angle = std::atan2(p.along.y, p.along.x);
-    // To be read from the foot or the right-hand side of the sheet.
-    if (angle > std::numbers::pi / 2 - 0.01) angle -= std::numbers::pi;
-    if (angle <= -std::numbers::pi / 2 - 0.01) angle += std::numbers::pi;
+    const double angle = readable(std::atan2(p.along.y, p.along.x));
     const PaperPoint up{std::sin(angle), -std::cos(angle)};
     const double off_middle = total > 0 ? std::abs(middle / total - 0.5) : 0;
     for (const int side : {1, -1}) {
@@ -220,17 +224,37 @@ void candidates_aside(const Label& label, Candidate c, std::vector<Candidate>& o
     candidates_led(label, along(label.line, share * total).at, 0, c.form, c, 8, out);
 }
 
+/// Direction of the longest edge of a ring.
+double longest_edge(const Polyline& ring) {
+  double longest = 0, angle = 0;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const PaperPoint edge = ring[(i + 1) % ring.size()] - ring[i];
+    if (length(edge) <= longest) continue;
+    longest = length(edge);
+    angle = std::atan2(edge.y, edge.x);
+  }
+  return readable(angle);
+}
+
 void candidates_in_area(const Label& label, std::size_t form, Candidate c, std::vector<Candidate>& out) {
   const LabelForm& f = label.forms[form];
   const PaperBox b = bounds(label.line);
-  for (int row = 0; row < 9; ++row) {
-    for (int column = 0; column < 9; ++column) {
-      c.box = {{b.x + b.width * (column + 0.5) / 9, b.y + b.height * (row + 0.5) / 9}, f.width / 2, f.height / 2, 0};
-      bool fits = true;
-      for (const PaperPoint p : c.box.grown(0.8).corners()) fits = fits && inside(p, label.line);
-      if (!fits) continue;
-      c.cost = 4.0 * static_cast<double>(form) + 0.03 * distance(c.box.centre, centre(b));
-      out.push_back(c);
+  const std::size_t before = out.size();
+  // Upright; in what is too narrow for that, along its longest side.
+  for (const double rotation : {0.0, longest_edge(label.line)}) {
+    if (out.size() > before) return;
+    for (int row = 0; row < 9; ++row) {
+      for (int column = 0; column < 9; ++column) {
+        c.box = {{b.x + b.width * (column + 0.5) / 9, b.y + b.height * (row + 0.5) / 9},
+                 f.width / 2,
+                 f.height / 2,
+                 rotation};
+        bool fits = true;
+        for (const PaperPoint p : c.box.grown(0.8).corners()) fits = fits && inside(p, label.line);
+        if (!fits) continue;
+        c.cost = 4.0 * static_cast<double>(form) + 0.03 * distance(c.box.centre, centre(b));
+        out.push_back(c);
+      }
     }
   }
 }

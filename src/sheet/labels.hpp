@@ -52,7 +52,7 @@ struct Label {
   enum class Where {
     beside_point,  ///< near `anchor`, farther off with a leader
     along_line,    ///< on or beside `line`, turned with it
-    in_area,       ///< anywhere inside the ring `line`, upright
+    in_area,       ///< anywhere inside the ring `line`: upright, or along its longest side where it is narrow
   };
   Where where = Where::beside_point;
   std::string id, kind, title, link;

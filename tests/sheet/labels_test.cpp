@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <numbers>
 
 #include "sheet/labels.hpp"
 
@@ -69,6 +70,39 @@ TEST_CASE("a shorter wording is taken where the long one has no place") {
   const auto placed = place_labels({label}, {}, {0, 0, 100, 40});
   REQUIRE(placed.size() == 1);
   CHECK(placed[0].form == 1);
+}
+
+TEST_CASE("the name of a narrow area is turned along it, to be read from the right-hand side") {
+  Label label;
+  label.id = "driveway";
+  label.where = Label::Where::in_area;
+  label.forms = {{{}, 18, 3}};
+  label.line = {{20, 10}, {30, 10}, {30, 90}, {20, 90}};
+  auto placed = place_labels({label}, {}, {0, 0, 100, 100});
+  REQUIRE(placed.size() == 1);
+  CHECK(placed[0].box.rotation == Approx(-std::numbers::pi / 2));
+  for (const PaperPoint corner : placed[0].box.corners()) CHECK(inside(corner, label.line));
+  // Where it is wide enough, upright.
+  label.line = {{20, 10}, {50, 10}, {50, 90}, {20, 90}};
+  placed = place_labels({label}, {}, {0, 0, 100, 100});
+  REQUIRE(placed.size() == 1);
+  CHECK(placed[0].box.rotation == 0);
+}
+
+TEST_CASE("a length without room along its short line stands aside with a leader, in its last wording") {
+  Label label;
+  label.id = "tape";
+  label.where = Label::Where::along_line;
+  label.line = {{50, 50}, {54, 50}};
+  label.forms = {{{}, 8, 3}, {{}, 14, 3}};
+  CHECK(place_labels({label}, {}, {0, 0, 100, 100}).empty());
+  label.led_aside = true;
+  label.reach = 20;
+  const auto placed = place_labels({label}, {}, {0, 0, 100, 100});
+  REQUIRE(placed.size() == 1);
+  CHECK(placed[0].form == 1);
+  REQUIRE(placed[0].leader);
+  CHECK(distance_to_line((*placed[0].leader)[1], label.line) < 1e-6);
 }
 
 TEST_CASE("the same labels get the same places") {
