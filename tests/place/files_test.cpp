@@ -1,7 +1,6 @@
 // Geodata as it comes: each case writes a file, places a job that names it, and looks at what became of it.
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cmath>
 
@@ -9,6 +8,7 @@
 #include "place/job_text.hpp"
 #include "place/outside.hpp"
 #include "place/shapes.hpp"
+#include "scratch_folder.hpp"
 
 using namespace swingtie;
 using namespace swingtie::job_text;
@@ -19,25 +19,6 @@ namespace {
 const std::string anchored = "units: m, anchor: {grid: [0, 0], lat: 41.2, lon: -81.4, grid_north: 0}";
 const std::string utm = "units: m, crs: EPSG:32617";
 const std::string own = "units: m";
-
-class Folder {
- public:
-  Folder() : path_(fs::temp_directory_path() / fmt::format("swingtie-files-{}-{}", getpid(), ++count_)) {
-    fs::create_directories(path_);
-  }
-  ~Folder() { fs::remove_all(path_); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-  }
-  std::string path() const { return path_.string(); }
-  std::string file(const std::string& name) const { return (path_ / name).string(); }
-
- private:
-  static inline int count_ = 0;
-  fs::path path_;
-};
 
 /// A GeoJSON file of these features, longitude and latitude.
 std::string collection(const std::string& features, const std::string& crs = "") {
@@ -60,7 +41,7 @@ std::string polygon(const std::string& rings) {
   return R"({"type": "Polygon", "coordinates": [)" + rings + "]}";
 }
 
-Answer place_file(const Folder& folder, const std::string& file, const std::string& site = anchored,
+Answer place_file(const ScratchFolder& folder, const std::string& file, const std::string& site = anchored,
                   const std::string& kind = "lot") {
   return placed(job_of("  - {id: f, kind: " + kind + ", within: 1, file: " + file + "}\n", "[0, 0]", site),
                 folder.path());
@@ -77,7 +58,7 @@ double area_of(const Answer& answer) {
 }  // namespace
 
 TEST_CASE("GeoJSON with a byte-order mark, clockwise rings, heights and doubled vertices is a lot like any other") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("plain.geojson", collection(geojson(polygon(ring(0, 0, 20, 40)))));
   const double area = area_of(place_file(folder, "{path: plain.geojson}"));
   CHECK(area == Approx(800).epsilon(0.003));
@@ -95,7 +76,7 @@ TEST_CASE("GeoJSON with a byte-order mark, clockwise rings, heights and doubled 
 }
 
 TEST_CASE("holes come off the area and several parts add up, the largest first") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("hole.geojson", collection(geojson(polygon(ring(0, 0, 20, 40) + "," + ring(5, 5, 15, 15)))));
   const Answer hole = place_file(folder, "{path: hole.geojson}");
   CHECK(area_of(hole) == Approx(700).epsilon(0.003));
@@ -109,7 +90,7 @@ TEST_CASE("holes come off the area and several parts add up, the largest first")
 }
 
 TEST_CASE("an outline that crosses itself is taken apart, and said so") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write(
       "bow.geojson",
       collection(geojson(
@@ -120,7 +101,7 @@ TEST_CASE("an outline that crosses itself is taken apart, and said so") {
 }
 
 TEST_CASE("what cannot be a feature is refused with the reason") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write(
       "mixed.geojson",
       collection(geojson(
@@ -149,7 +130,7 @@ TEST_CASE("what cannot be a feature is refused with the reason") {
 }
 
 TEST_CASE("a link and a name with blanks and accents lead to the file") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("les lots d'été.geojson", collection(geojson(polygon(ring(0, 0, 20, 40)))));
   fs::create_symlink("les lots d'été.geojson", fs::path(folder.path()) / "link.geojson");
   CHECK(area_of(place_file(folder, "{path: \"les lots d'été.geojson\"}")) == Approx(800).epsilon(0.003));
@@ -157,7 +138,7 @@ TEST_CASE("a link and a name with blanks and accents lead to the file") {
 }
 
 TEST_CASE("a drawing without a CRS lies on the site's own grid, and is refused where the site has a CRS") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("lot.csv", "WKT,NAME\n\"POLYGON((0 0,20 0,20 40,0 40,0 0))\",east lot\n");
   CHECK(area_of(place_file(folder, "{path: lot.csv}", own)) == Approx(800));
   CHECK(area_of(place_file(folder, "{path: lot.csv}", "units: ft")) ==
@@ -166,7 +147,7 @@ TEST_CASE("a drawing without a CRS lies on the site's own grid, and is refused w
 }
 
 TEST_CASE("trees of a spreadsheet by longitude and latitude need their CRS said") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("trees.csv", "species,DBH,lat,lon\noak,14,41.2001,-81.4001\nelm,30 cm,41.2002,-81.4002\n");
   CHECK(!place_file(folder, "{path: trees.csv, where: species = 'oak'}", utm, "tree").placed);
   const Answer oak = place_file(
@@ -184,7 +165,7 @@ TEST_CASE("trees of a spreadsheet by longitude and latitude need their CRS said"
 }
 
 TEST_CASE("waypoints of a GPX file and outlines of a KML file are features") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write(
       "way.gpx",
       R"(<?xml version="1.0"?><gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="41.2001" lon="-81.4"><name>hydrant</name></wpt><wpt lat="41.2" lon="-81.4"><name>pole</name></wpt></gpx>)");
@@ -201,7 +182,7 @@ TEST_CASE("waypoints of a GPX file and outlines of a KML file are features") {
 }
 
 TEST_CASE("the feature near a point is the one that holds it, else the nearest, and far away is said so") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("lots.geojson", collection(geojson(polygon(ring(0, 0, 20, 40)), R"({"n": 1})") + "," +
                                           geojson(polygon(ring(20, 0, 50, 40)), R"({"n": 2})")));
   CHECK(area_of(place_file(folder, "{path: lots.geojson, near: [5, 5]}")) == Approx(800).epsilon(0.003));
@@ -214,7 +195,7 @@ TEST_CASE("the feature near a point is the one that holds it, else the nearest, 
 }
 
 TEST_CASE("a layer of many features asks for a choice") {
-  Folder folder;
+  ScratchFolder folder;
   std::string many;
   for (int i = 0; i < 1500; ++i)
     many += (i == 0 ? "" : ",") +
@@ -226,7 +207,7 @@ TEST_CASE("a layer of many features asks for a choice") {
 }
 
 TEST_CASE("an old-style crs member is honoured, and a stated crs wins over the file") {
-  Folder folder;
+  ScratchFolder folder;
   const std::string square = geojson(
       R"({"type": "Polygon", "coordinates": [[[465000, 4561000], [465020, 4561000], [465020, 4561040], [465000, 4561040], [465000, 4561000]]]})");
   folder.write(
@@ -239,7 +220,7 @@ TEST_CASE("an old-style crs member is honoured, and a stated crs wins over the f
 }
 
 TEST_CASE("a lot whose size only makes sense in another unit is asked about") {
-  Folder folder;
+  ScratchFolder folder;
   const auto square = [](const std::string& properties) {
     return collection(geojson(
         R"({"type": "Polygon", "coordinates": [[[465000, 4561000], [465120, 4561000], [465120, 4561110], [465000, 4561110], [465000, 4561000]]]})",
@@ -259,7 +240,7 @@ TEST_CASE("files made by GDAL's own tools come in: curves, Latin-1, axis order, 
     WARN("skipped: ogr2ogr is not installed");
     return;
   }
-  Folder folder;
+  ScratchFolder folder;
   const auto run = [&](const std::string& arguments) {
     outside::output_of("cd '" + folder.path() + "' && ogr2ogr " + arguments);
   };
@@ -275,10 +256,10 @@ TEST_CASE("files made by GDAL's own tools come in: curves, Latin-1, axis order, 
                "4561000))\",Café Åsgård\n");
   run("-a_srs EPSG:32617 -lco ENCODING=ISO-8859-1 latin.shp lot.csv -nln latin");
   CHECK(feature(place_file(folder, "{path: latin.shp, map: {label: NAME}}", utm), "f").label == "Café Åsgård");
-  fs::remove(folder.file("latin.cpg"));
+  fs::remove(folder.path("latin.cpg"));
   CHECK(feature(place_file(folder, "{path: latin.shp, map: {label: NAME}}", utm), "f").label == "Café Åsgård");
   CHECK(area_of(place_file(folder, "{path: latin.shp}", utm)) == Approx(800));
-  fs::remove(folder.file("latin.prj"));
+  fs::remove(folder.path("latin.prj"));
   CHECK(says(place_file(folder, "{path: latin.shp}", utm), "`.prj`"));
   CHECK(area_of(place_file(folder, "{path: latin.shp, crs: EPSG:32617}", utm)) == Approx(800));
 
@@ -313,7 +294,7 @@ TEST_CASE("files made by GDAL's own tools come in: curves, Latin-1, axis order, 
 }
 
 TEST_CASE("heights of a raster are interpolated between cells, in its unit, over holes to the nearest") {
-  Folder folder;
+  ScratchFolder folder;
   // A plane of 1 m in 10 to the east; cells of 10 m, centres at 5, 15 …; one cell of the middle has no data.
   folder.write("plane.asc",
                "ncols 5\nnrows 5\nxllcorner 0\nyllcorner 0\ncellsize 10\nNODATA_value -9999\n0 1 2 3 4\n0 1 2 3 4\n0 "

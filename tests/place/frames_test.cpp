@@ -1,7 +1,6 @@
 // Properties of features that come from files: which system the file is written in changes nothing.
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <cmath>
 #include <random>
@@ -10,29 +9,13 @@
 #include "measure/bearing.hpp"
 #include "place/job_text.hpp"
 #include "place/proj_module.hpp"
+#include "scratch_folder.hpp"
 
 using namespace swingtie;
 using namespace swingtie::job_text;
 namespace fs = std::filesystem;
 
 namespace {
-
-class Folder {
- public:
-  Folder() : path_(fs::temp_directory_path() / fmt::format("swingtie-frames-{}", getpid())) {
-    fs::create_directories(path_);
-  }
-  ~Folder() { fs::remove_all(path_); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-  }
-  std::string path() const { return path_.string(); }
-
- private:
-  fs::path path_;
-};
 
 using Corners = std::vector<PlanPoint>;
 
@@ -59,7 +42,7 @@ std::string csv(const Corners& corners, int decimals) {
   return "WKT,NAME\n\"POLYGON((" + text + "))\",lot\n";
 }
 
-Corners lot_of(const Folder& folder, const std::string& file, const std::string& crs, const std::string& site,
+Corners lot_of(const ScratchFolder& folder, const std::string& file, const std::string& crs, const std::string& site,
                PlanPoint start) {
   const Answer answer = placed(
       job_of(fmt::format("  - {{id: lot, kind: lot, within: 0.5, file: {{path: {}, crs: \"{}\"}}}}\n", file, crs),
@@ -74,7 +57,7 @@ Corners lot_of(const Folder& folder, const std::string& file, const std::string&
 
 TEST_CASE("a lot is the same lot in whichever coordinate system its file is written") {
   const auto& proj = open_module<ProjModule>();
-  const Folder folder;
+  const ScratchFolder folder;
   // One datum throughout (WGS 84), so that only formulas lie between: another zone, a grid in feet made for the
   // occasion, longitude and latitude, a national grid whose northing comes first.
   struct System {
@@ -114,7 +97,7 @@ TEST_CASE("a lot is the same lot in whichever coordinate system its file is writ
 }
 
 TEST_CASE("a lot moved in its file is moved on the site by as much, and keeps its shape") {
-  const Folder folder;
+  const ScratchFolder folder;
   for (const unsigned seed : {11u, 12u, 13u, 14u}) {
     INFO("seed " << seed);
     std::mt19937 random(seed);
@@ -156,7 +139,7 @@ TEST_CASE("a drawing as a whole is worth on its grid what its house is, and on t
 }
 
 TEST_CASE("what is taped from a house lies on the grid no better than the lot's file, whatever the tape is worth") {
-  const Folder folder;
+  const ScratchFolder folder;
   folder.write("lot.csv", csv({{465000, 4561000}, {465020, 4561000}, {465020, 4561040}, {465000, 4561040}}, 3));
   const Answer answer = placed(
       job_of(

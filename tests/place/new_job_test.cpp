@@ -1,7 +1,6 @@
 #include "place/new_job.hpp"
 
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <cstdlib>
@@ -9,29 +8,13 @@
 #include "place/job_text.hpp"
 #include "place/readings_csv.hpp"
 #include "place/shapes.hpp"
+#include "scratch_folder.hpp"
 
 using namespace swingtie;
 using namespace swingtie::job_text;
 namespace fs = std::filesystem;
 
 namespace {
-
-class Folder {
- public:
-  Folder() : path_(fs::temp_directory_path() / fmt::format("swingtie-new-{}", getpid())) {
-    fs::create_directories(path_ / "county");
-  }
-  ~Folder() { fs::remove_all(path_); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-  }
-  std::string operator/(const std::string& name) const { return (path_ / name).string(); }
-
- private:
-  fs::path path_;
-};
 
 std::string collection(const std::string& features) {
   return R"({"type": "FeatureCollection", "features": [)" + features + "]}";
@@ -59,7 +42,7 @@ bool any(const std::vector<std::string>& lines, const std::string& words) {
 }  // namespace
 
 TEST_CASE("a job begun from a county's files reads, places and names the lot, the house and the trees") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("county/parcels.geojson", collection(box(-10, -20, 10, 20, R"({"PIN": "07-112"})") + "," +
                                                     box(10, -20, 30, 20, R"({"PIN": "07-113"})")));
   folder.write("county/buildings.geojson",
@@ -74,12 +57,12 @@ TEST_CASE("a job begun from a county's files reads, places and names the lot, th
           at(-80, -28) + "," + at(80, -28) + "]}}"));
   folder.write("county/notes.txt", "not geodata");
   NewJobRequest request;
-  request.lot_file = folder / "county/parcels.geojson";
-  request.folder = folder / "";
+  request.lot_file = folder.path("county/parcels.geojson");
+  request.folder = folder.path("");
   request.at = {-81.4, 41.2};
   const NewJob job = new_job_from_parcel(request);
   INFO(job.text);
-  const Answer answer = placed(job.text, folder / "");
+  const Answer answer = placed(job.text, folder.path(""));
   INFO(answer.shown);
   REQUIRE(answer.placed);
   CHECK(answer.placed->unit == LengthUnit::foot);
@@ -96,17 +79,17 @@ TEST_CASE("a job begun from a county's files reads, places and names the lot, th
 }
 
 TEST_CASE("a job begun where nothing else is known still reads and places, and says what to tape") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("lots.geojson", collection(box(-10, -20, 10, 20, "{}") + "," + box(10, -20, 30, 20, "{}")));
   NewJobRequest request;
-  request.lot_file = folder / "lots.geojson";
-  request.folder = folder / "";
+  request.lot_file = folder.path("lots.geojson");
+  request.folder = folder.path("");
   request.at = {-81.4, 41.2};
   request.log_csv = "Footage,Observation,Material,Size\n0,,cast iron,4\n30.2,\"offset, 1 in\",,\n66,city main,,\n";
   request.locates_csv = "distance (ft),lat,lon,depth (ft),accuracy (m)\n30,41.2001,-81.4,5.2,0.6\n";
   const NewJob job = new_job_from_parcel(request);
   INFO(job.text);
-  const Answer answer = placed(job.text, folder / "");
+  const Answer answer = placed(job.text, folder.path(""));
   INFO(answer.shown);
   REQUIRE(answer.placed);
   CHECK(any(job.found, "no building"));
@@ -120,17 +103,17 @@ TEST_CASE("a job begun where nothing else is known still reads and places, and s
 }
 
 TEST_CASE("a point on no lot, and a file that is none, are named") {
-  Folder folder;
+  ScratchFolder folder;
   folder.write("lots.geojson", collection(box(-10, -20, 10, 20, "{}")));
   NewJobRequest request;
-  request.lot_file = folder / "lots.geojson";
-  request.folder = folder / "";
+  request.lot_file = folder.path("lots.geojson");
+  request.folder = folder.path("");
   request.at = {-81.401, 41.2};
   CHECK_THROWS_WITH(new_job_from_parcel(request), Catch::Contains("the nearest outline is 74 m away"));
-  request.lot_file = folder / "gone.geojson";
+  request.lot_file = folder.path("gone.geojson");
   CHECK_THROWS_WITH(new_job_from_parcel(request), Catch::Contains("no file"));
   folder.write("lots.txt", "x");
-  request.lot_file = folder / "lots.txt";
+  request.lot_file = folder.path("lots.txt");
   CHECK_THROWS_WITH(new_job_from_parcel(request), Catch::Contains("cannot be read"));
 }
 

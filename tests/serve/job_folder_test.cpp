@@ -9,7 +9,7 @@
 #include <thread>
 #include <vector>
 
-#include "serve/scratch.hpp"
+#include "scratch_folder.hpp"
 
 using namespace swingtie;
 namespace fs = std::filesystem;
@@ -25,40 +25,40 @@ TEST_CASE("names that could leave the folder or trip something over are no job n
 }
 
 TEST_CASE("jobs are listed by name, sorted, hidden files and links left out") {
-  const Scratch scratch;
+  const ScratchFolder scratch;
   scratch.write("b.yaml", "b");
   scratch.write("a/job.yaml", "a");
   scratch.write("note.txt", "no");
   scratch.write(".git/x.yaml", "no");
-  fs::create_symlink("b.yaml", scratch.path / "link.yaml");
-  fs::create_directory_symlink("a", scratch.path / "c");
-  CHECK(JobFolder(scratch.path).list() == std::vector<std::string>{"a/job.yaml", "b.yaml"});
+  fs::create_symlink("b.yaml", scratch.path("link.yaml"));
+  fs::create_directory_symlink("a", scratch.path("c"));
+  CHECK(JobFolder(scratch.path()).list() == std::vector<std::string>{"a/job.yaml", "b.yaml"});
 }
 
 TEST_CASE("a link inside the folder reaches nothing outside it") {
-  const Scratch outside, scratch;
+  const ScratchFolder outside, scratch;
   outside.write("secret.yaml", "secret");
-  fs::create_symlink(outside.path / "secret.yaml", scratch.path / "x.yaml");
-  fs::create_directory_symlink(outside.path, scratch.path / "d");
-  JobFolder folder(scratch.path);
+  fs::create_symlink(outside.path("secret.yaml"), scratch.path("x.yaml"));
+  fs::create_directory_symlink(outside.path(), scratch.path("d"));
+  JobFolder folder(scratch.path());
   CHECK_FALSE(folder.read("x.yaml"));
   CHECK_FALSE(folder.read("d/secret.yaml"));
   CHECK_THROWS_AS(folder.save("d/secret.yaml", "mine", content_version("secret")), std::system_error);
-  CHECK(JobFolder(outside.path).read("secret.yaml")->text == "secret");
+  CHECK(JobFolder(outside.path()).read("secret.yaml")->text == "secret");
 }
 
 TEST_CASE("saving over a link replaces the link and not what it points at") {
-  const Scratch outside, scratch;
+  const ScratchFolder outside, scratch;
   outside.write("secret.yaml", "secret");
-  fs::create_symlink(outside.path / "secret.yaml", scratch.path / "x.yaml");
-  CHECK(JobFolder(scratch.path).save("x.yaml", "mine", "").done);
-  CHECK(JobFolder(outside.path).read("secret.yaml")->text == "secret");
-  CHECK(JobFolder(scratch.path).read("x.yaml")->text == "mine");
+  fs::create_symlink(outside.path("secret.yaml"), scratch.path("x.yaml"));
+  CHECK(JobFolder(scratch.path()).save("x.yaml", "mine", "").done);
+  CHECK(JobFolder(outside.path()).read("secret.yaml")->text == "secret");
+  CHECK(JobFolder(scratch.path()).read("x.yaml")->text == "mine");
 }
 
 TEST_CASE("a text is written only over the version it was made from") {
-  const Scratch scratch;
-  JobFolder folder(scratch.path);
+  const ScratchFolder scratch;
+  JobFolder folder(scratch.path());
   const auto first = folder.save("new/x.yaml", "one", "");
   REQUIRE(first.done);
   CHECK(folder.read("new/x.yaml")->version == first.version);
@@ -72,8 +72,8 @@ TEST_CASE("a text is written only over the version it was made from") {
 }
 
 TEST_CASE("of many writers from one version exactly one is taken") {
-  const Scratch scratch;
-  JobFolder folder(scratch.path);
+  const ScratchFolder scratch;
+  JobFolder folder(scratch.path());
   const auto base = folder.save("x.yaml", "base", "").version;
   std::vector<int> taken(16);
   std::vector<std::thread> writers;
@@ -84,16 +84,16 @@ TEST_CASE("of many writers from one version exactly one is taken") {
   for (const int t : taken) sum += t;
   CHECK(sum == 1);
   std::size_t files = 0;
-  for (const auto& entry : fs::directory_iterator(scratch.path)) files += entry.path().filename() != "x.yaml";
+  for (const auto& entry : fs::directory_iterator(scratch.path())) files += entry.path().filename() != "x.yaml";
   CHECK(files == 0);
 }
 
 TEST_CASE("a file too large, a folder or a pipe is no job") {
-  const Scratch scratch;
+  const ScratchFolder scratch;
   scratch.write("big.yaml", std::string((1 << 20) + 1, 'x'));
-  fs::create_directory(scratch.path / "d.yaml");
-  std::system(("mkfifo '" + (scratch.path / "p.yaml").string() + "'").c_str());
-  const JobFolder folder(scratch.path);
+  fs::create_directory(scratch.path("d.yaml"));
+  std::system(("mkfifo '" + scratch.path("p.yaml") + "'").c_str());
+  const JobFolder folder(scratch.path());
   CHECK_THROWS_AS(folder.read("big.yaml"), std::system_error);
   CHECK_FALSE(folder.read("d.yaml"));
   CHECK_FALSE(folder.read("p.yaml"));

@@ -5,7 +5,7 @@
 #include <catch2/catch.hpp>
 #include <cstdlib>
 
-#include "serve/scratch.hpp"
+#include "scratch_folder.hpp"
 
 using namespace swingtie;
 namespace fs = std::filesystem;
@@ -33,19 +33,19 @@ fs::path only_file(const fs::path& folder) {
 }  // namespace
 
 TEST_CASE("a folder of jobs keeps its key, and another folder has another") {
-  const Scratch state, jobs, others;
-  const StateAt at(state.path);
-  const auto key = kept_key(jobs.path);
-  CHECK(kept_key(jobs.path) == key);
-  CHECK(kept_key(jobs.path / ".." / jobs.path.filename()) == key);
-  CHECK(kept_key(others.path) != key);
+  const ScratchFolder state, jobs, others;
+  const StateAt at(state.path());
+  const auto key = kept_key(jobs.path());
+  CHECK(kept_key(jobs.path()) == key);
+  CHECK(kept_key(jobs.path("..") + "/" + fs::path(jobs.path()).filename().string()) == key);
+  CHECK(kept_key(others.path()) != key);
 }
 
 TEST_CASE("a key that somebody else could have read or put there is not used again") {
-  const Scratch state, jobs;
-  const StateAt at(state.path);
-  const auto key = kept_key(jobs.path);
-  const auto file = only_file(state.path / "swingtie");
+  const ScratchFolder state, jobs;
+  const StateAt at(state.path());
+  const auto key = kept_key(jobs.path());
+  const auto file = only_file(state.path("swingtie"));
   SECTION("readable by others") {
     ::chmod(file.c_str(), 0644);
   }
@@ -53,18 +53,18 @@ TEST_CASE("a key that somebody else could have read or put there is not used aga
     std::ofstream(file) << "short";
   }
   SECTION("a link to a key") {
-    fs::copy(file, state.path / "elsewhere");
-    ::chmod((state.path / "elsewhere").c_str(), 0600);
+    fs::copy(file, state.path("elsewhere"));
+    ::chmod(state.path("elsewhere").c_str(), 0600);
     fs::remove(file);
-    fs::create_symlink(state.path / "elsewhere", file);
+    fs::create_symlink(state.path("elsewhere"), file);
   }
-  const auto next = kept_key(jobs.path);
+  const auto next = kept_key(jobs.path());
   CHECK(next != key);
-  CHECK(kept_key(jobs.path) == next);
+  CHECK(kept_key(jobs.path()) == next);
 }
 
 TEST_CASE("where no key can be kept there is a new one each time") {
-  const Scratch jobs;
+  const ScratchFolder jobs;
   const StateAt at("/proc/nowhere");
-  CHECK(kept_key(jobs.path) != kept_key(jobs.path));
+  CHECK(kept_key(jobs.path()) != kept_key(jobs.path()));
 }

@@ -59,24 +59,6 @@ bool has_program(const std::string& name) {
   return run_command("command -v " + quoted(name)).exit_code == 0;
 }
 
-ScratchFolder::ScratchFolder() {
-  std::string pattern = (std::filesystem::temp_directory_path() / "swingtie-test-XXXXXX").string();
-  if (mkdtemp(pattern.data()) == nullptr) {
-    throw std::runtime_error("cannot make a scratch folder like " + pattern);
-  }
-  path_ = pattern;
-}
-
-ScratchFolder::~ScratchFolder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(path_, ignored);
-}
-
-std::string ScratchFolder::write(const std::string& name, const std::string& text) const {
-  std::ofstream(path(name), std::ios::binary) << text;
-  return path(name);
-}
-
 nlohmann::json solve_json(const std::string& job_path) {
   const Outcome outcome = run_swingtie({"solve", job_path, "--json"});
   INFO(outcome.err);

@@ -5,6 +5,8 @@
 
 #include <nlohmann/json_fwd.hpp>
 
+#include "scratch_folder.hpp"
+
 namespace swingtie {
 
 /// What a run of some program printed, and how it ended.
@@ -21,23 +23,6 @@ Outcome run_swingtie(const std::vector<std::string>& arguments);
 
 /// True when the shell finds a program of this name.
 bool has_program(const std::string& name);
-
-/// A folder of its own that is removed with everything in it at the end.
-class ScratchFolder {
- public:
-  ScratchFolder();
-  ~ScratchFolder();
-  ScratchFolder(const ScratchFolder&) = delete;
-  ScratchFolder& operator=(const ScratchFolder&) = delete;
-
-  /// The path of a file in it.
-  std::string path(const std::string& name) const { return path_ + "/" + name; }
-  /// Writes a file in it. @return its path
-  std::string write(const std::string& name, const std::string& text) const;
-
- private:
-  std::string path_;
-};
 
 std::string read_file(const std::string& path);
 
