@@ -35,17 +35,22 @@ class Hole {
   void tree(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
     const double roots = rules_.root_zone(feature.trunk);
     const double zone = roots > 0 ? roots : rules_.tree_distance;
+    if (near(feature, 0) && holds(std::span<const PlanPoint>(outline_), feature.point))
+      out.push_back({f, "trunk", 0,
+                     fmt::format("the trunk of {} stands inside the hole at grade: so wide a hole means felling it.",
+                                 the_tree(feature))});
     if (zone <= 0 || !near(feature, zone)) return;
     const double share = this->share([&](PlanPoint p) { return distance(p, feature.point) <= zone; });
     if (share < least_share) return;
     const double lost = std::min(1.0, share * area_ / (pi * zone * zone));
-    out.push_back(
-        {f, "root zone", share,
-         roots > 0 ? fmt::format("{} of the hole lies in the root zone of {} and takes {} of that zone: dig by hand "
-                                 "or vacuum there, cut no root thicker than a thumb without asking a tree expert.",
-                                 percent(share), the_tree(feature), percent(lost))
-                   : fmt::format("{} of the hole lies within {} of {}, whose trunk was not measured.", percent(share),
-                                 decimal(zone, placed_.unit), the_tree(feature))});
+    out.push_back({f, "root zone", share,
+                   roots > 0
+                       ? fmt::format("{} of the hole lies in the root zone of {} and takes {} of that zone: there "
+                                     "dig by hand or vacuum from the surface down, cut no root thicker than a thumb "
+                                     "without asking a tree expert.",
+                                     percent(share), the_tree(feature), percent(lost))
+                       : fmt::format("{} of the hole lies within {} of {}, whose trunk was not measured.",
+                                     percent(share), decimal(zone, placed_.unit), the_tree(feature))});
   }
 
   void house(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -84,6 +89,23 @@ class Hole {
     if (share < least_share) return;
     const std::string kind = kind_name(feature.kind);
     out.push_back({f, kind, share, fmt::format("{} of the hole lies under {}.", percent(share), the_name(feature))});
+  }
+
+  /// A wall or a fence: even a corner of the hole brings it down.
+  void barrier(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
+    if (!near(feature, feature.width.value_or(0) / 2)) return;
+    const auto outline = edges(feature);
+    const bool met = std::any_of(outline.begin(), outline.end(), [&](const PlanSegment& edge) {
+      if (holds(std::span<const PlanPoint>(outline_), edge.a)) return true;
+      for (std::size_t i = 0; i < outline_.size(); ++i)
+        if (crossing_of(edge, {outline_[i], outline_[(i + 1) % outline_.size()]})) return true;
+      return false;
+    });
+    if (!met) return;
+    const double half = feature.width.value_or(0.3) / 2;
+    out.push_back({f, kind_name(feature.kind),
+                   share([&](PlanPoint p) { return holds(feature, p) || nearest_on(outline, p).distance <= half; }),
+                   fmt::format("{} stands in the hole at grade.", the_name(feature))});
   }
 
   void utility(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
@@ -133,7 +155,7 @@ class Hole {
         break;
       default:
         out.push_back({limit.feature, "lot line", share,
-                       fmt::format("{} of the hole lies beyond {}: whoever owns that ground must consent.",
+                       fmt::format("{} of the hole lies beyond {}, on a neighbour's ground: its owner must consent.",
                                    percent(share), name)});
     }
   }
@@ -160,9 +182,11 @@ std::vector<Conflict> met_by(const Hole& hole, const Placed& placed, const Limit
         break;
       case FeatureKind::driveway:
       case FeatureKind::walk:
+        hole.paved(f, feature, out);
+        break;
       case FeatureKind::fence:
       case FeatureKind::wall:
-        hole.paved(f, feature, out);
+        hole.barrier(f, feature, out);
         break;
       case FeatureKind::water:
       case FeatureKind::gas:
@@ -175,6 +199,7 @@ std::vector<Conflict> met_by(const Hole& hole, const Placed& placed, const Limit
       case FeatureKind::meter:
       case FeatureKind::valve:
       case FeatureKind::manhole:
+      case FeatureKind::rock:
         hole.object(f, feature, out);
         break;
       default:

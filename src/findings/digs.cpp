@@ -93,9 +93,8 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
   for (const Mark& mark : marks)
     out.push_back(std::abs(mark.away) <= over_it
                       ? mark.words
-                      : fmt::format("{}; it stands {} past this point along the pipe, on the {} side of it",
-                                    mark.words, decimal(std::abs(mark.away), placed.unit),
-                                    mark.away > 0 ? "main's" : "house"));
+                      : fmt::format("{}; it stands {} from this point along the pipe, toward the {}", mark.words,
+                                    decimal(std::abs(mark.away), placed.unit), mark.away > 0 ? "main" : "house"));
   return out;
 }
 
@@ -138,7 +137,10 @@ std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<It
     for (const RuleSet::Threshold& threshold : rules.passed(dig.hole_depth))
       dig.thresholds.push_back(
           fmt::format("{}: {} ({})", depth_words(threshold, placed.unit), threshold.says, threshold.cite));
-    if (rules.thresholds.empty()) dig.thresholds.push_back("ask locally what a hole of this depth needs");
+    if (rules.thresholds.empty())
+      dig.thresholds.push_back(
+          "ask locally what a hole of this depth needs; whatever the rules, nobody enters one that could bury him "
+          "before its sides are sloped or shored");
     dig.marked = marks_near(sampling, item, farthest_mark);
     out.push_back(std::move(dig));
   }

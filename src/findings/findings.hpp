@@ -147,7 +147,7 @@ struct TieSet {
 
 struct Conflict {
   std::size_t feature = 0;
-  std::string what;  ///< `root zone`, `tolerance zone`, `house influence line`, `street permit`, `lot line`
+  std::string what;  ///< `root zone`, `trunk`, `tolerance zone`, `house influence line`, `street permit`, `lot line`
   double share = 0;  ///< of the footprint's area inside it, 0..1
   std::string says;
 };
@@ -228,6 +228,7 @@ struct SeparationFinding {
   std::optional<double> wanted;    ///< published horizontal separation
   double closer_probability = 0;   ///< that the distance is less than `wanted`
   std::optional<double> vertical;  ///< top of the one to bottom of the other where they cross, if its depth is known
+  Interval vertical95;
   std::string says;
 };
 

@@ -26,7 +26,7 @@ std::vector<FollowUp> find_follow_ups(const Placed& placed, const std::vector<It
                                        "in (common practice, no source).",
                                        item.what)
                          : fmt::format("{}: if it is left alone, look again 9 to 12 months after moving in, or, "
-                                       "while that day is open, between {} and {} (that long after this "
+                                       "if that day is not known, between {} and {} (that long after this "
                                        "inspection; common practice, no source).",
                                        item.what, date_words(from), date_words(to))});
     } else {
@@ -34,7 +34,7 @@ std::vector<FollowUp> find_follow_ups(const Placed& placed, const std::vector<It
           {i, "look again", from, to,
            from.empty()
                ? fmt::format("{}: look again 9 to 12 months after moving in (common practice, no source).", item.what)
-               : fmt::format("{}: look again 9 to 12 months after moving in, or, while that day is open, "
+               : fmt::format("{}: look again 9 to 12 months after moving in, or, if that day is not known, "
                              "between {} and {} (that long after this inspection; common practice, no source).",
                              item.what, date_words(from), date_words(to))});
     }

@@ -109,7 +109,7 @@ std::vector<SeparationFinding> find_separations(const Sampling& sampling, const 
         // Positive when the other one lies above.
         for (double& depth : depths) depth = depth - pipe.outside / 2 - (*utility.depth + utility.size.value_or(0));
         finding.vertical = mean_of(depths);
-        const Interval range = interval95(depths);
+        const Interval range = finding.vertical95 = interval95(depths);
         finding.says +=
             range.low > 0    ? fmt::format(", {} above its top", with_interval(*finding.vertical, range, unit))
             : range.high < 0 ? fmt::format(", below its top by {}",

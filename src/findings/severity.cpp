@@ -155,4 +155,12 @@ std::string_view note_kind(std::string_view note) {
   return {};
 }
 
+bool loses_ground(std::string_view note) {
+  static constexpr std::array<std::string_view, 7> signs{"void",    "washing", "soil", "sand coming",
+                                                         "missing", "collaps", "hole"};
+  const std::string text = lower(note);
+  return std::any_of(signs.begin(), signs.end(),
+                     [&](std::string_view sign) { return text.find(sign) != std::string::npos; });
+}
+
 }  // namespace swingtie

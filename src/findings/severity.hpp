@@ -21,4 +21,8 @@ std::optional<NoteSize> note_size(std::string_view note);
 /// Which kind of thing a note speaks of: `joint`, `crack`, `roots`, `belly` …; empty for none that is known.
 std::string_view note_kind(std::string_view note);
 
+/// Whether a note speaks of ground lost around the pipe, or of a pipe that no longer holds it: a void, soil washing
+/// in, a piece missing, a collapse.
+bool loses_ground(std::string_view note);
+
 }  // namespace swingtie

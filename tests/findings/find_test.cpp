@@ -406,7 +406,8 @@ TEST_CASE("a rule set that the job names and nobody knows is remarked on, with t
   REQUIRE(findings.remarks.size() == 1);
   CHECK(findings.remarks[0].message == "no rule set `uss` is known: no trench figures are given");
   CHECK(findings.remarks[0].hint == "did you mean `us`?");
-  CHECK(findings.digs[0].thresholds == std::vector<std::string>{"ask locally what a hole of this depth needs"});
+  REQUIRE(findings.digs[0].thresholds.size() == 1);
+  CHECK(findings.digs[0].thresholds[0].find("ask locally what a hole of this depth needs; whatever the rules") == 0);
 }
 
 TEST_CASE("a line that no run has seen has no findings, and does not disturb the others") {

@@ -1,5 +1,7 @@
 #include "findings/words.hpp"
 
+#include <fmt/format.h>
+
 #include <catch2/catch.hpp>
 #include <cctype>
 #include <cstdlib>
@@ -126,11 +128,52 @@ TEST_CASE("where a side is doubtful nobody is to dig before it is agreed, and th
   CHECK(tell(lot, findings, Audience::excavator).find("DO NOT DIG before the owner and the city have agreed") !=
         std::string::npos);
   const std::string city = tell(lot, findings, Audience::city);
-  CHECK(city.find("Say whose to repair these are, which no reading can tell: joint offset 1 in") !=
+  CHECK(city.find("Settle with the owner whose these are, which these readings cannot tell: joint offset 1 in") !=
         std::string::npos);
   CHECK(city.find("Name the street permit for a hole that may reach into the right-of-way: joint offset 1 in") !=
         std::string::npos);
-  CHECK(tell(lot, findings, Audience::buyer).find("ask a licensed plumber before you buy") != std::string::npos);
+  CHECK(tell(lot, findings, Audience::buyer).find("have a licensed plumber judge it now") != std::string::npos);
+}
+
+TEST_CASE("a trunk, a wall or a house in the sloped hole is said, and that so wide a hole does not fit") {
+  const auto told = [](const std::vector<Feature>& more) {
+    Placed lot = plain_lot();
+    lot.features.insert(lot.features.end(), more.begin(), more.end());
+    return tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
+  };
+  const auto says = [](const std::string& text, const char* words) { return text.find(words) != std::string::npos; };
+  const std::string bare = told({});
+  CHECK_FALSE(says(bare, "does not fit here"));
+  Feature linden = point_feature("linden", FeatureKind::tree, {4, -8});
+  linden.trunk = 0.3;
+  const std::string tree = told({linden});
+  CHECK(says(tree, "The trunk of the linden stands inside the hole at grade: so wide a hole means felling it."));
+  CHECK(says(tree, "The sloped hole does not fit here: it would take in the linden."));
+  const std::string shed = told({area_feature("shed", FeatureKind::house, {{3, -10}, {6, -10}, {6, -7}, {3, -7}})});
+  CHECK(says(shed, "The sloped hole does not fit here: it would take in a part of the shed"));
+  // A wall that cuts a corner off, too small a share of the area to count, is still brought down.
+  const std::string wall = told({line_feature("garden", FeatureKind::wall, {{2, -12.9}, {6, -8}})});
+  CHECK(says(wall, "garden (wall) stands in the hole at grade."));
+  CHECK_FALSE(says(told({line_feature("garden", FeatureKind::wall, {{9, -12.9}, {13, -8}})}), "stands in the hole"));
+}
+
+TEST_CASE("who digs is told of what no plan shows: services behind a meter, the other sewer, lost ground") {
+  Placed lot = plain_lot();
+  const std::string text = tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
+  CHECK(text.find("A buried service runs to the hydrant") != std::string::npos);
+  CHECK(text.find("What is not listed may be there all the same") != std::string::npos);
+  CHECK(text.find("The camera saw signs that ground is lost here") != std::string::npos);
+  lot.runs[0].log[1].what = "fine roots at the joint";
+  CHECK(tell(lot, find(lot, straight_posterior(lot)), Audience::excavator).find("ground is lost") ==
+        std::string::npos);
+}
+
+TEST_CASE("the machine stops a foot above the shallow end of the depth's range") {
+  const Placed lot = plain_lot();
+  const Findings findings = find(lot, straight_posterior(lot));
+  const double low = findings.digs.at(0).depth_to_top95.low / metres_per_foot;
+  CHECK(tell(lot, findings, Audience::excavator).find(fmt::format("stop the machine at {:.1f} ft", low - 1)) !=
+        std::string::npos);
 }
 
 TEST_CASE("a branch on the right of the water is on the left of who faces the house, pushed up or down") {

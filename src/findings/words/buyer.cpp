@@ -6,6 +6,7 @@
 #include "findings/corners.hpp"
 #include "findings/dates.hpp"
 #include "findings/phrases.hpp"
+#include "findings/severity.hpp"
 #include "findings/statistics.hpp"
 #include "findings/words/audiences.hpp"
 #include "findings/words/sentences.hpp"
@@ -141,6 +142,13 @@ void course(Text& text, const Placed& placed, const Findings& findings) {
     text.sentence(fmt::format("Its middle lies {} deep at its start and {} at its end.",
                               with_interval(line.stations.front().depth, line.stations.front().depth95, unit),
                               with_interval(line.stations.back().depth, line.stations.back().depth95, unit)));
+    if (placed.ground->has_elevations()) {
+      // Without this a steep line of even depth seems to fall by nothing.
+      const double falls = placed.ground->height(start) - placed.ground->height(end);
+      if (std::abs(falls) >= 0.3)
+        text.sentence(fmt::format("The ground above it {} by {} on the way.", falls > 0 ? "falls" : "rises",
+                                  decimal(std::abs(falls), unit)));
+    }
     std::vector<std::string> pipes;
     for (const PipeStretch& stretch : line.pipes)
       pipes.push_back(fmt::format(
@@ -184,11 +192,32 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
       text.sentence("It is taken to be in the city's part: tell the city of it.");
     if (item.act == Act::dig)
       text.sentence(
-          "How long it may wait cannot be told from these readings: ask a licensed plumber before you buy.");
+          loses_ground(item.what)
+              ? "Ground may be lost there and what stands above it may settle: have a licensed plumber judge it now, "
+                "before you buy."
+              : "How long it may wait cannot be told from these readings: ask a licensed plumber before you buy.");
     for (const FollowUp& next : findings.follow_ups)
       if (next.item == i && next.what != "dig") text.sentence(capital(next.says.substr(item.what.size() + 2)));
   }
   if (count == 0) text.bullet("Nothing that asks for repair or watching was logged.");
+}
+
+/// `In short: 1 spot to repair, 2 to watch.`
+std::string in_short(const Findings& findings) {
+  int repair = 0, watch = 0, open = 0;
+  for (const ItemFinding& item : findings.items) {
+    if (item.act == Act::none) continue;
+    ++(item.act == Act::dig ? repair : watch);
+    open += side_is_open(item) ? 1 : 0;
+  }
+  if (repair + watch == 0) return "In short: nothing to repair or to watch was seen.";
+  std::vector<std::string> parts;
+  if (repair > 0) parts.push_back(plural(repair, "spot") + " to repair");
+  if (watch > 0)
+    parts.push_back(repair > 0 ? fmt::format("{} to watch", watch) : plural(watch, "spot") + " to watch");
+  return fmt::format(
+      "In short: {}{}.", list_of(parts),
+      open > 0 ? fmt::format("; whose {} cannot be told yet", open == 1 ? "one of them is" : "some are") : "");
 }
 
 }  // namespace
@@ -198,6 +227,7 @@ std::string for_buyer(const Placed& placed, const Findings& findings) {
   text.paragraph(title(placed) + ".");
   text.sentence(stance(findings.viewer));
   text.sentence("A figure with a range behind it lies in that range 19 times in 20.");
+  text.sentence(in_short(findings));
   for (const std::string& line : trust(placed, findings)) text.bullet(line);
   course(text, placed, findings);
   findings_of(text, placed, findings);

@@ -84,7 +84,8 @@ void asked_of_the_city(Text& text, const Placed& placed, const Findings& finding
         }))
       permits.push_back(findings.items[dig.item].what);
   if (!open.empty())
-    text.bullet(fmt::format("Say whose to repair these are, which no reading can tell: {}.", list_of(open)));
+    text.bullet(
+        fmt::format("Settle with the owner whose these are, which these readings cannot tell: {}.", list_of(open)));
   if (!yours.empty()) text.bullet(fmt::format("Look at what lies on the public side: {}.", list_of(yours)));
   if (!permits.empty())
     text.bullet(
@@ -96,8 +97,9 @@ void asked_of_the_city(Text& text, const Placed& placed, const Findings& finding
 std::string for_city(const Placed& placed, const Findings& findings) {
   Text text;
   text.paragraph(title(placed) + ".");
-  text.sentence(placed.crs.empty() ? "Coordinates are on a local grid of this job."
-                                   : fmt::format("Coordinates are in {}.", placed.crs));
+  text.sentence(placed.crs.empty() ? fmt::format("Coordinates are on a local grid of this job, in {}.",
+                                                 is_feet(placed.unit) ? "ft" : "m")
+                                   : fmt::format("Coordinates are in {}, in its own unit.", placed.crs));
   text.sentence("A figure with a range behind it lies in that range 19 times in 20.");
   for (const std::string& line : trust(placed, findings)) text.bullet(line);
 
