@@ -215,9 +215,11 @@ std::string in_short(const Findings& findings) {
   if (repair > 0) parts.push_back(plural(repair, "spot") + " to repair");
   if (watch > 0)
     parts.push_back(repair > 0 ? fmt::format("{} to watch", watch) : plural(watch, "spot") + " to watch");
-  return fmt::format(
-      "In short: {}{}.", list_of(parts),
-      open > 0 ? fmt::format("; whose {} cannot be told yet", open == 1 ? "one of them is" : "some are") : "");
+  return fmt::format("In short: {}{}.", list_of(parts),
+                     open > 0 ? fmt::format("; whose {} cannot be told yet", repair + watch == 1 ? "it is"
+                                                                             : open == 1         ? "one of them is"
+                                                                                                 : "some of them are")
+                              : "");
 }
 
 }  // namespace
