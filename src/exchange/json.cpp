@@ -334,6 +334,8 @@ class Writer {
     all["finder_radius95"] = length(d.ties.finder_radius95);
     all["offset"] = d.ties.offset_words;
     all["hole_depth"] = length(d.hole_depth);
+    all["machine_depth"] = length(d.machine_depth);
+    if (!d.unfit.empty()) all["unfit"] = d.unfit;
     all["pipe_inside"] = length(d.inside);
     all["pipe_outside"] = length(d.outside);
     all["soil"] = d.soil;

@@ -210,6 +210,20 @@ std::vector<Conflict> met_by(const Hole& hole, const Placed& placed, const Limit
   return out;
 }
 
+/// What stands in the hole as it would be sloped and cannot be dug away.
+std::string unfit(const Placed& placed, const DigFinding& dig) {
+  std::vector<std::string> kept;
+  for (const Conflict& conflict : dig.conflicts) {
+    const Feature& feature = placed.features[conflict.feature];
+    if (conflict.what == "structure") kept.push_back("a part of " + the_name(feature));
+    if (conflict.what == "trunk") kept.push_back(the_tree(feature));
+  }
+  return kept.empty()
+             ? ""
+             : fmt::format("The sloped hole does not fit here: it would take in {}. Shore it, or ask an engineer.",
+                           list_of(kept));
+}
+
 }  // namespace
 
 void find_conflicts(const Sampling& sampling, const Limits& limits, const RuleSet& rules,
@@ -220,9 +234,9 @@ void find_conflicts(const Sampling& sampling, const Limits& limits, const RuleSe
     const auto applies =
         std::find_if(dig.footprints.begin(), dig.footprints.end(), [](const Footprint& f) { return f.applies; });
     dig.box_conflicts = met_by(Hole(placed, rules, dig, box), placed, limits);
-    dig.conflicts = applies == dig.footprints.end() || &*applies == &box
-                        ? dig.box_conflicts
-                        : met_by(Hole(placed, rules, dig, *applies), placed, limits);
+    const bool sloped = applies != dig.footprints.end() && &*applies != &box;
+    dig.conflicts = sloped ? met_by(Hole(placed, rules, dig, *applies), placed, limits) : dig.box_conflicts;
+    if (sloped) dig.unfit = unfit(placed, dig);
   }
 }
 

@@ -125,6 +125,10 @@ std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<It
     dig.depth_to_top95 = {item.depth95.low - pipe.outside / 2, item.depth95.high - pipe.outside / 2};
     dig.depth_to_invert = item.depth + pipe.inside / 2;
     dig.depth_to_invert95 = {item.depth95.low + pipe.inside / 2, item.depth95.high + pipe.inside / 2};
+    // Of 40 pipes one lies above its range, so a machine stops short of it. Judgement, no source.
+    const double short_of = is_feet(placed.unit) ? metres_per_foot : 0.3;
+    const double stop = dig.depth_to_top95.low - short_of;
+    dig.machine_depth = stop > short_of ? stop : 0;
     dig.hole_depth = std::max(0.0, dig.depth_to_invert95.high + rules.under_pipe);
 
     const double room = placed.digging.working_room.value_or(rules.working_room);

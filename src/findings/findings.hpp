@@ -180,7 +180,9 @@ struct DigFinding {
   std::vector<Conflict> box_conflicts;  ///< of a shored box instead
   TieSet ties;
   std::vector<std::string> marked;  ///< what was left on the ground nearby: `white stake, 3.0 ft toward the main …`
-  double hole_depth = 0;  ///< upper end of depth_to_invert95 and the room under the pipe that the rule set asks
+  double hole_depth = 0;     ///< upper end of depth_to_invert95 and the room under the pipe that the rule set asks
+  double machine_depth = 0;  ///< a machine may dig so deep, from there by hand or vacuum; 0: from the surface
+  std::string unfit;         ///< why the sloped hole cannot be dug here, a sentence; empty where it can
   double inside = 0, outside = 0;  ///< pipe diameters taken, metres
   std::string soil;                ///< `type C soil, taken because the job does not say`
 };

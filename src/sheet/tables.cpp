@@ -476,12 +476,17 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     }
     block.rows.push_back(std::move(figures));
     append(block.rows,
-           paragraph(
-               d, id + "-depths",
-               fmt::format("Best estimate: top {}, invert {} ({}). {}", feet_or_metres(d, dig.depth_to_top),
-                           feet_or_metres(d, dig.depth_to_invert), range(d, dig.depth_to_invert95),
-                           dig.hole_depth > 0 ? "Plan the hole for " + feet_or_metres(d, dig.hole_depth) + "." : ""),
-               "body", width));
+           paragraph(d, id + "-depths",
+                     fmt::format("Best estimate: top {}, invert {} ({}). {}", feet_or_metres(d, dig.depth_to_top),
+                                 feet_or_metres(d, dig.depth_to_invert), range(d, dig.depth_to_invert95),
+                                 dig.hole_depth > 0
+                                     ? "Plan the hole for " + feet_or_metres(d, dig.hole_depth) + "; " +
+                                           (dig.machine_depth > 0
+                                                ? "stop the machine at " + feet_or_metres(d, dig.machine_depth) +
+                                                      ", then by hand or vacuum."
+                                                : "by hand or vacuum from the surface.")
+                                     : ""),
+                     "body", width));
     block.rows.push_back(space_row(0.8));
 
     if (dig.ties.ties.empty()) {
@@ -510,6 +515,7 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     }
     std::vector<std::string> points;
     for (const std::string& m : dig.marked) points.push_back("Left on the ground: " + m + ".");
+    if (!dig.unfit.empty()) points.push_back(dig.unfit);
     for (const Conflict& c : dig.conflicts) points.push_back(sentence(c.says));
     for (const std::string& t : dig.thresholds) points.push_back(sentence(t));
     if (!points.empty()) block.rows.push_back(space_row(0.8));
@@ -517,6 +523,8 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
 
     std::vector<Cells> holes;
     for (const Footprint& f : dig.footprints) {
+      // Ground over a sewer was dug before, and so is type A only if the job says it.
+      if (!f.applies && f.sides.find("type A") != std::string::npos) continue;
       const double volume = is_feet(d.placed.unit) ? f.volume / (0.9144 * 0.9144 * 0.9144) : f.volume;
       holes.push_back({"",
                        "",

@@ -37,27 +37,12 @@ void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFi
                             with_interval(dig.depth_to_invert, dig.depth_to_invert95, unit)));
   text.sentence(pipe.size > 0 ? fmt::format("Pipe: {}.", pipe_name(pipe, unit))
                               : "The size of the pipe was not logged; 4 in (100 mm) is taken.");
-  // Of 40 pipes one lies above its range, so the machine stops before it.
-  const double margin = is_feet(unit) ? 1 * metres_per_foot : 0.3;
-  const double stop = dig.depth_to_top95.low - margin;
-  text.sentence(fmt::format("The truth lies in the brackets 19 times in 20; 1 pipe in 40 lies higher. {}",
-                            stop > margin
-                                ? fmt::format("So stop the machine at {} and go on by hand or vacuum, sooner "
-                                              "if anything shows.",
-                                              decimal(stop, unit))
-                                : std::string("So dig by hand or vacuum from the surface down.")));
-}
-
-/// What stands in the hole as it would be sloped and cannot be dug away.
-std::vector<std::string> taken_in(const Placed& placed, const DigFinding& dig) {
-  std::vector<std::string> out;
-  if (dig.footprints.back().applies) return out;
-  for (const Conflict& conflict : dig.conflicts) {
-    const Feature& feature = placed.features[conflict.feature];
-    if (conflict.what == "structure") out.push_back("a part of " + the_name(feature));
-    if (conflict.what == "trunk") out.push_back(the_tree(feature));
-  }
-  return out;
+  text.sentence(fmt::format(
+      "The truth lies in the brackets 19 times in 20; 1 pipe in 40 lies higher. {}",
+      dig.machine_depth > 0 ? fmt::format("So stop the machine at {} and go on by hand or vacuum, sooner if anything "
+                                          "shows.",
+                                          decimal(dig.machine_depth, unit))
+                            : std::string("So dig by hand or vacuum from the surface down.")));
 }
 
 /// Bends that the bottom of the hole reaches, or nearly.
@@ -93,9 +78,7 @@ void hole(Text& text, const Placed& placed, const Findings& findings, const DigF
     text.bullet(fmt::format("{}: {} by {} at grade, {} to move.", capital(f.sides), decimal(f.length, unit),
                             decimal(f.width, unit), volume(f.volume, unit)));
   }
-  if (const std::vector<std::string> kept = taken_in(placed, dig); !kept.empty())
-    text.bullet(fmt::format("The sloped hole does not fit here: it would take in {}. Shore it, or ask an engineer.",
-                            list_of(kept)));
+  if (!dig.unfit.empty()) text.bullet(dig.unfit);
   // Ground over a sewer was dug before, and so is never type A.
   std::vector<std::string> others;
   for (const Footprint& f : dig.footprints)
