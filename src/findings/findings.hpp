@@ -84,6 +84,11 @@ struct ItemFinding {
   std::vector<Above> above;
   std::vector<std::string> says;    ///< what stands above, what would settle the side: one sentence each
   std::vector<std::string> marked;  ///< what was left on the ground over it: `white stake`
+
+  /// Neither side has 95 %.
+  bool side_is_open() const {
+    return private_probability && *private_probability > 0.05 && *private_probability < 0.95;
+  }
 };
 
 struct Crossing {

@@ -125,7 +125,7 @@ void say_sides(const Sampling& sampling, const Limits& limits, const std::vector
   const Placed& placed = sampling.placed();
   const LengthUnit unit = placed.unit;
   for (ItemFinding& item : items) {
-    if (!item.private_probability || *item.private_probability <= 0.05 || *item.private_probability >= 0.95) continue;
+    if (!item.side_is_open()) continue;
     const double p = *item.private_probability;
     std::string says = fmt::format("Whose side it lies on cannot be told: private with {}, public with {}.",
                                    percent(p), percent(1 - p));

@@ -437,6 +437,15 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
                 false};
     const std::string id = block.id;
     append(block.rows, paragraph(d, id + "-what", item.what, "body-strong", width));
+    if (item.side_is_open())
+      append(
+          block.rows,
+          paragraph(
+              d, id + "-owner",
+              fmt::format("DO NOT DIG YET: whose side this lies on cannot be told (private with {}, public with {}). "
+                          "First the owner and the city agree whose it is and who pays.",
+                          percentage(*item.private_probability), percentage(1 - *item.private_probability)),
+              "body-strong", width));
     block.rows.push_back(space_row(0.6));
 
     // The figures one digs by, large; the code for a phone beside them.

@@ -183,7 +183,7 @@ void findings_of(Text& text, const Placed& placed, const Findings& findings) {
       text.sentence(fmt::format("It lies {}, within {} of there 19 times in 20; the middle of the pipe is {} deep.",
                                 at, decimal(radius95(item.ellipse95), unit),
                                 with_interval(item.depth, item.depth95, unit)));
-    if (!side_is_open(item)) text.sentence(capital(side(item)) + ".");
+    if (!item.side_is_open()) text.sentence(capital(side(item)) + ".");
     for (const std::string& says : item.says) text.sentence(says);
     for (const std::string& mark : item.marked) text.sentence(fmt::format("Left on the ground: {}.", mark));
     for (const DigFinding& dig : findings.digs)
@@ -208,7 +208,7 @@ std::string in_short(const Findings& findings) {
   for (const ItemFinding& item : findings.items) {
     if (item.act == Act::none) continue;
     ++(item.act == Act::dig ? repair : watch);
-    open += side_is_open(item) ? 1 : 0;
+    open += item.side_is_open() ? 1 : 0;
   }
   if (repair + watch == 0) return "In short: nothing to repair or to watch was seen.";
   std::vector<std::string> parts;

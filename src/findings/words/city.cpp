@@ -56,7 +56,7 @@ void items(Text& text, const Placed& placed, const Findings& findings) {
     std::string words = fmt::format(
         "{}station {}, {}.", on_line(findings, item), with_interval(item.station.metres, item.station95, placed.unit),
         at_main ? "the lateral ends at the city main"
-                : fmt::format("{}: {}", item.what, side_is_open(item) ? "its side cannot be told" : side(item)));
+                : fmt::format("{}: {}", item.what, item.side_is_open() ? "its side cannot be told" : side(item)));
     words = capital(words);
     words += fmt::format(" At {}, within {} (95 %).", coordinates(placed, plan(item.position)),
                          decimal(radius95(item.ellipse95), placed.unit));
@@ -75,7 +75,7 @@ void asked_of_the_city(Text& text, const Placed& placed, const Findings& finding
     if (item.act == Act::none || !item.private_probability) continue;
     const std::string named = fmt::format("{} ({}station {})", item.what, on_line(findings, item),
                                           decimal(item.station.metres, placed.unit));
-    if (side_is_open(item)) open.push_back(named);
+    if (item.side_is_open()) open.push_back(named);
     if (*item.private_probability <= 0.05) yours.push_back(named);
   }
   for (const DigFinding& dig : findings.digs)

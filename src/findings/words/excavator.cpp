@@ -120,7 +120,7 @@ void in_the_way(Text& text, const Placed& placed, const Findings& findings, cons
     const double away = other.station - item.station;
     // So near that a repair is easily made a little longer.
     constexpr double next_to_it = 4.0;
-    if (&other == &item || other.line != item.line || !side_is_open(other) || other.act == Act::none ||
+    if (&other == &item || other.line != item.line || !other.side_is_open() || other.act == Act::none ||
         std::abs(away) > next_to_it)
       continue;
     text.bullet(
@@ -245,12 +245,12 @@ std::string for_excavator(const Placed& placed, const Findings& findings) {
     const ItemFinding& item = findings.items[dig.item];
     ++number;
     text.heading(fmt::format("DIG POINT{}{}: {}", findings.digs.size() > 1 ? " " + std::to_string(number) : "",
-                             side_is_open(item) ? ", OWNER NOT SETTLED, DO NOT DIG YET" : "", item.what));
+                             item.side_is_open() ? ", OWNER NOT SETTLED, DO NOT DIG YET" : "", item.what));
     text.paragraph(
         fmt::format("{} on the camera's cable from the {} (run {}); {}.", decimal(item.at.metres, placed.unit),
                     placed.runs[item.run].access_what.empty() ? "access" : placed.runs[item.run].access_what,
                     placed.runs[item.run].id, side(item)));
-    if (side_is_open(item))
+    if (item.side_is_open())
       text.sentence("DO NOT DIG before the owner and the city have agreed whose it is and who pays.");
     if (ground_is_the_streets(placed, dig))
       text.sentence("Whoever owns the pipe, the ground over it is the street's: no digging without its permit.");

@@ -143,14 +143,10 @@ std::string side(const ItemFinding& item) {
                      percent(1 - p));
 }
 
-bool side_is_open(const ItemFinding& item) {
-  return item.private_probability && *item.private_probability > 0.05 && *item.private_probability < 0.95;
-}
-
 std::string open_sides(const Placed& placed, const Findings& findings) {
   std::vector<std::string> parts;
   for (const ItemFinding& item : findings.items)
-    if (item.act != Act::none && side_is_open(item))
+    if (item.act != Act::none && item.side_is_open())
       parts.push_back(fmt::format("{} at {}station {} (private with {}, public with {})", item.what,
                                   on_line(findings, item), decimal(item.station.metres, placed.unit),
                                   percent(*item.private_probability), percent(1 - *item.private_probability)));

@@ -45,9 +45,6 @@ std::string ties(const Placed& placed, const TieSet& set);
 /// Whose side an item is on.
 std::string side(const ItemFinding& item);
 
-/// Neither side has 95 %.
-bool side_is_open(const ItemFinding& item);
-
 /// The items to repair or watch whose side is open, in one sentence; empty when there is none.
 std::string open_sides(const Placed& placed, const Findings& findings);
 
