@@ -157,6 +157,21 @@ TEST_CASE("every set of sheets carries the cautions") {
   }
 }
 
+TEST_CASE("the dig sheet forbids to dig where the owner is not settled, and says why a sloped hole does not fit") {
+  InventedLot lot = invented_lot(1);
+  for (std::uint64_t seed = 2; lot.findings.digs.empty(); ++seed) lot = invented_lot(seed);
+  SheetOptions options;
+  options.kind = SheetKind::dig;
+  DigFinding& dig = lot.findings.digs[0];
+  ItemFinding& item = lot.findings.items[dig.item];
+  for (const double told : {0.02, 0.5, 0.99}) {
+    item.private_probability = told;
+    CHECK(any_text(make_sheets(lot.placed, lot.findings, options), "DO NOT DIG YET") == (told == 0.5));
+  }
+  dig.unfit = "Felling forbidden.";
+  CHECK(any_text(make_sheets(lot.placed, lot.findings, options), "Felling forbidden."));
+}
+
 TEST_CASE("the route sheet tells of everything that is to be repaired or watched") {
   int told_of = 0;
   for (std::uint64_t seed = 1; seed <= 30; ++seed) {
