@@ -6,20 +6,31 @@
 namespace swingtie {
 namespace {
 
-/// Sines and cosines of a piece's angles; a joint mostly changes one of the two.
-class Aim {
+/// Sine and cosine of an angle that changes by small steps. A step of a joint is turned by the series of its own sine
+/// and cosine, exact to the last digit up to `small`; over a chain of 160 pieces the rounding stays below 1e-13.
+class Turning {
  public:
-  void turn_to(double heading) { sh_ = std::sin(heading), ch_ = std::cos(heading); }
-  void climb_to(double pitch) { sp_ = std::sin(pitch), cp_ = std::cos(pitch); }
-  void point(Chain::Piece& piece) const {
-    piece.direction = {cp_ * sh_, cp_ * ch_, sp_};
-    piece.lift = {-sp_ * sh_, -sp_ * ch_, cp_};
-    piece.level = std::abs(cp_);
+  explicit Turning(double angle) { set(angle); }
+  void set(double angle) { sine = std::sin(angle), cosine = std::cos(angle); }
+  /// @param angle  what it then is
+  void step(double by, double angle) {
+    constexpr double small = 0.1;
+    if (!(std::abs(by) < small)) return set(angle);
+    const double q = by * by;
+    const double s = by * (1 - q / 6 * (1 - q / 20 * (1 - q / 42 * (1 - q / 72))));
+    const double c = 1 - q / 2 * (1 - q / 12 * (1 - q / 30 * (1 - q / 56 * (1 - q / 90))));
+    const double before = sine;
+    sine = before * c + cosine * s;
+    cosine = cosine * c - before * s;
   }
-
- private:
-  double sh_ = 0, ch_ = 1, sp_ = 0, cp_ = 1;
+  double sine = 0, cosine = 1;
 };
+
+void aim(Chain::Piece& piece, const Turning& heading, const Turning& pitch) {
+  piece.direction = {pitch.cosine * heading.sine, pitch.cosine * heading.cosine, pitch.sine};
+  piece.lift = {-pitch.sine * heading.sine, -pitch.sine * heading.cosine, pitch.cosine};
+  piece.level = std::abs(pitch.cosine);
+}
 
 }  // namespace
 
@@ -39,10 +50,8 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
   now.heading = x[columns.heading];
   now.pitch = x[columns.pitch];
   now.lift_sum.setZero();
-  Aim aim;
-  aim.turn_to(now.heading);
-  aim.climb_to(now.pitch);
-  aim.point(now);
+  Turning heading(now.heading), pitch(now.pitch);
+  aim(now, heading, pitch);
   const auto advance = [&](double u) {
     const double step = u - now.u;
     now.at += step * now.direction;
@@ -54,13 +63,15 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
   for (int i = 0; i < shape.pieces; ++i) {
     if (i > 0) {
       advance(shape.low + i * shape.piece);
-      now.heading += x[columns.drift + i - 1];
-      aim.turn_to(now.heading);
+      const double turn = x[columns.drift + i - 1];
+      now.heading += turn;
+      heading.step(turn, now.heading);
       if (i % shape.pitch_every == 0 && i / shape.pitch_every <= shape.pitch_joints()) {
-        now.pitch += x[columns.pitch_drift + i / shape.pitch_every - 1];
-        aim.climb_to(now.pitch);
+        const double climb = x[columns.pitch_drift + i / shape.pitch_every - 1];
+        now.pitch += climb;
+        pitch.step(climb, now.pitch);
       }
-      aim.point(now);
+      aim(now, heading, pitch);
     }
     first_[static_cast<std::size_t>(i)] = pieces_.size();
     pieces_.push_back(now);
@@ -69,9 +80,9 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
       advance(bends_[bend].at);
       now.heading += bends_[bend].turn;
       now.pitch += bends_[bend].climb;
-      aim.turn_to(now.heading);
-      if (bends_[bend].climb != 0) aim.climb_to(now.pitch);
-      aim.point(now);
+      heading.step(bends_[bend].turn, now.heading);
+      pitch.step(bends_[bend].climb, now.pitch);
+      aim(now, heading, pitch);
       bend_piece_[bend] = pieces_.size();
       pieces_.push_back(now);
     }

@@ -288,6 +288,7 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
     }
     if (label.led_aside) candidates_aside(label, {i, 0, {}, false, {}, {}, 0}, of_label);
     std::erase_if(of_label, [&](const Candidate& c) {
+      if (c.cost >= label.worth) return true;
       const PaperBox b = c.box.bounds();
       return b.x < within.x || b.y < within.y || right(b) > right(within) || bottom(b) > bottom(within);
     });
