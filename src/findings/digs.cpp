@@ -73,16 +73,20 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
   const Placed& placed = sampling.placed();
   struct Mark {
     double away = 0;  ///< metres along the line, positive toward the main
+    Interval away95;
     std::string words;
   };
   std::vector<Mark> marks;
+  const Sample& spot = sampling.at_counter(item.run, item.at, Sight::seen);
   for (std::size_t r = 0; r < placed.runs.size(); ++r) {
     if (placed.runs[r].line != item.line) continue;
     for (const Locate& locate : placed.runs[r].locates) {
       if (locate.marked.empty()) continue;
       // The receiver stood over the transmitter, not over what the lens saw.
-      const double away = mean_of(sampling.at_counter(r, locate.at, Sight::sonde).stations) - item.station.metres;
-      if (std::abs(away) <= reach) marks.push_back({away, locate.marked});
+      std::vector<double> away = sampling.at_counter(r, locate.at, Sight::sonde).stations;
+      for (std::size_t d = 0; d < away.size(); ++d) away[d] -= spot.stations[d];
+      if (const double mean = mean_of(away); std::abs(mean) <= reach)
+        marks.push_back({mean, interval95(away), locate.marked});
     }
   }
   std::stable_sort(marks.begin(), marks.end(),
@@ -91,10 +95,14 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
   // Half a foot: nearer than that, it is over the spot for anybody who digs.
   constexpr double over_it = 0.15;
   for (const Mark& mark : marks)
-    out.push_back(std::abs(mark.away) <= over_it
-                      ? mark.words
-                      : fmt::format("{}; it stands {} from this point along the pipe, toward the {}", mark.words,
-                                    decimal(std::abs(mark.away), placed.unit), mark.away > 0 ? "main" : "house"));
+    out.push_back(
+        std::abs(mark.away) <= over_it
+            ? mark.words
+            : fmt::format("{}; it stands {} from this point along the pipe, toward the {}", mark.words,
+                          with_interval(std::abs(mark.away),
+                                        mark.away > 0 ? mark.away95 : Interval{-mark.away95.high, -mark.away95.low},
+                                        placed.unit),
+                          mark.away > 0 ? "main" : "house"));
   return out;
 }
 

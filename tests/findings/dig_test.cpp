@@ -241,8 +241,14 @@ TEST_CASE("a mark a few steps along the pipe is told with its distance, the near
   }
   const std::vector<std::string> marked = dig_of(lot).marked;
   REQUIRE(marked.size() == 2);
-  CHECK(marked[0].find("white stake; it stands 3.9 ft from this point along the pipe, toward the main") == 0);
-  CHECK(marked[1].find("paint on the walk; it stands 16.4 ft from this point along the pipe, toward the house") == 0);
+  CHECK_THAT(
+      marked[0],
+      Catch::Matches(
+          R"(white stake; it stands 3\.9 ft \(3\.. to 4\..\) from this point along the pipe, toward the main)"));
+  CHECK_THAT(
+      marked[1],
+      Catch::Matches(
+          R"(paint on the walk; it stands 16\.4 ft \(15\.. to 16\..\) from this point along the pipe, toward the house)"));
 }
 
 TEST_CASE("a shored box is held against what stands in the way on its own") {
