@@ -137,7 +137,7 @@ std::string add_pdf_extras(const std::string& pdf, const std::vector<Sheet>& she
     root.removeKey("/StructTreeRoot");
     root.removeKey("/MarkInfo");
     // The page's content is packed a second time here: less hard makes the file a twentieth larger in half the time.
-    Pl_Flate::setCompressionLevel(3);
+    [[maybe_unused]] static const bool set = (Pl_Flate::setCompressionLevel(3), true);
     QPDFWriter writer(document);
     writer.setOutputMemory();
     writer.setDeterministicID(true);

@@ -296,6 +296,14 @@ class Writer {
     return all;
   }
 
+  Json nearby(const NearbyItem& n) const {
+    const ItemFinding& i = findings_.items[n.item];
+    return {{"run", placed_.runs[i.run].id},
+            {"at", length(i.at.metres)},
+            {"away", length(n.away)},
+            {"away95", interval(n.away95)}};
+  }
+
   Json footprint(const Footprint& f) const {
     return {{"sides", f.sides},
             {"applies", f.applies},
@@ -343,6 +351,7 @@ class Writer {
     all["thresholds"] = d.thresholds;
     all["conflicts"] = list(d.conflicts, &Writer::conflict);
     all["box_conflicts"] = list(d.box_conflicts, &Writer::conflict);
+    all["nearby"] = list(d.nearby, &Writer::nearby);
     all["marked"] = d.marked;
     return all;
   }

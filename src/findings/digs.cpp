@@ -35,6 +35,7 @@ void add_footprints(DigFinding& dig, PlanPoint centre, double length, double wid
       Footprint out = footprint(slope.ratio > 0 ? "sloped, " + slope.name : "upright, " + slope.name, centre,
                                 dig.along, length, width, dig.hole_depth, slope.ratio, rules.spoil_setback);
       out.applies = slope.soil == soil;
+      out.possible = out.applies || slope.soil != Soil::a;
       dig.footprints.push_back(std::move(out));
       if (slope.soil == soil)
         dig.soil = placed.digging.soil
@@ -48,6 +49,33 @@ void add_footprints(DigFinding& dig, PlanPoint centre, double length, double wid
   Footprint box = footprint("shored box", centre, dig.along, length, width, dig.hole_depth, 0, rules.spoil_setback);
   box.applies = dig.footprints.empty();
   dig.footprints.push_back(std::move(box));
+}
+
+/// Metres along the line from one reading to another, draw by draw, positive toward the main.
+std::vector<double> apart(const Sample& there, const Sample& here) {
+  std::vector<double> out = there.stations;
+  for (std::size_t d = 0; d < out.size(); ++d) out[d] -= here.stations[d];
+  return out;
+}
+
+std::vector<NearbyItem> nearby_items(const Sampling& sampling, const std::vector<ItemFinding>& items,
+                                     const DigFinding& dig) {
+  // A bend matters where the bottom of the hole reaches it, give or take a foot; a repair is easily made a few steps
+  // longer.
+  const double under = distance(dig.bottom[0], dig.bottom[1]) / 2 + 0.3;
+  constexpr double longer = 4.0;
+  const ItemFinding& spot = items[dig.item];
+  const Sample& here = sampling.at_counter(spot.run, spot.at, Sight::seen);
+  std::vector<NearbyItem> out;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    const ItemFinding& item = items[i];
+    const bool bends = sampling.placed().runs[item.run].log[item.log].bend.has_value();
+    if (i == dig.item || item.line != spot.line || (!bends && item.act == Act::none)) continue;
+    const std::vector<double> away = apart(sampling.at_counter(item.run, item.at, Sight::seen), here);
+    const double mean = mean_of(away);
+    if (std::abs(mean) <= (item.act != Act::none ? longer : under)) out.push_back({i, mean, interval95(away)});
+  }
+  return out;
 }
 
 /// How far along the pipe a mark still helps to find the spot, metres.
@@ -83,8 +111,7 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
     for (const Locate& locate : placed.runs[r].locates) {
       if (locate.marked.empty()) continue;
       // The receiver stood over the transmitter, not over what the lens saw.
-      std::vector<double> away = sampling.at_counter(r, locate.at, Sight::sonde).stations;
-      for (std::size_t d = 0; d < away.size(); ++d) away[d] -= spot.stations[d];
+      const std::vector<double> away = apart(sampling.at_counter(r, locate.at, Sight::sonde), spot);
       if (const double mean = mean_of(away); std::abs(mean) <= reach)
         marks.push_back({mean, interval95(away), locate.marked});
     }
@@ -95,14 +122,9 @@ std::vector<std::string> marks_near(const Sampling& sampling, const ItemFinding&
   // Half a foot: nearer than that, it is over the spot for anybody who digs.
   constexpr double over_it = 0.15;
   for (const Mark& mark : marks)
-    out.push_back(
-        std::abs(mark.away) <= over_it
-            ? mark.words
-            : fmt::format("{}; it stands {} from this point along the pipe, toward the {}", mark.words,
-                          with_interval(std::abs(mark.away),
-                                        mark.away > 0 ? mark.away95 : Interval{-mark.away95.high, -mark.away95.low},
-                                        placed.unit),
-                          mark.away > 0 ? "main" : "house"));
+    out.push_back(std::abs(mark.away) <= over_it
+                      ? mark.words
+                      : fmt::format("{}; it stands {}", mark.words, along_pipe(mark.away, mark.away95, placed.unit)));
   return out;
 }
 
@@ -154,6 +176,7 @@ std::vector<DigFinding> find_digs(const Sampling& sampling, const std::vector<It
           "ask locally what a hole of this depth needs; whatever the rules, nobody enters one that could bury him "
           "before its sides are sloped or shored");
     dig.marked = marks_near(sampling, item, farthest_mark);
+    dig.nearby = nearby_items(sampling, items, dig);
     out.push_back(std::move(dig));
   }
   return out;

@@ -161,11 +161,19 @@ struct Conflict {
 struct Footprint {
   std::string sides;     ///< `sloped, type C soil`, `shored box`
   bool applies = false;  ///< for the soil that the job states, or the one taken when it states none
+  bool possible = true;  ///< false: for type A, unless the job states it, since ground over a sewer was dug before
   double slope = 0;      ///< horizontal per vertical; 0 for upright sides
   std::vector<PlanPoint> outline;
   double length = 0, width = 0;
   double volume = 0;  ///< cubic metres
   double spoil_setback = 0;
+};
+
+/// Another item of the same line, as seen from a dig point.
+struct NearbyItem {
+  std::size_t item = 0;  ///< index into Findings::items
+  double away = 0;       ///< metres along the line, positive toward the main
+  Interval away95;
 };
 
 struct DigFinding {
@@ -184,7 +192,10 @@ struct DigFinding {
   std::vector<Conflict> conflicts;      ///< of the footprint that applies
   std::vector<Conflict> box_conflicts;  ///< of a shored box instead
   TieSet ties;
-  std::vector<std::string> marked;  ///< what was left on the ground nearby: `white stake, 3.0 ft toward the main …`
+  std::vector<std::string>
+      marked;  ///< what was left on the ground nearby: `white stake; it stands 3.0 ft (2.5 to 3.4) …`
+  std::vector<NearbyItem>
+      nearby;                ///< bends under the hole, and what to repair or watch so near that a repair may reach it
   double hole_depth = 0;     ///< upper end of depth_to_invert95 and the room under the pipe that the rule set asks
   double machine_depth = 0;  ///< a machine may dig so deep, from there by hand or vacuum; 0: from the surface
   std::string unfit;         ///< why the sloped hole cannot be dug here, a sentence; empty where it can

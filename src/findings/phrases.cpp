@@ -126,6 +126,13 @@ std::string with_interval(double value, Interval interval, LengthUnit unit) {
                      interval.high / metres_per(unit), digits);
 }
 
+std::string along_pipe(double away, Interval away95, LengthUnit unit) {
+  const bool to_main = away > 0;
+  return fmt::format("{} from this point along the pipe, toward the {}",
+                     with_interval(std::abs(away), to_main ? away95 : Interval{-away95.high, -away95.low}, unit),
+                     to_main ? "main" : "house");
+}
+
 std::string percent(double probability) {
   if (probability > 0.99) return "more than 99 %";
   if (probability < 0.01) return "less than 1 %";

@@ -39,6 +39,10 @@ std::string between(Interval interval, LengthUnit unit);
 /// `5.3 ft deep (4.7 to 5.9)` without the word deep: value, unit, interval.
 std::string with_interval(double value, Interval interval, LengthUnit unit);
 
+/// Where something lies along the line: `4.3 ft (3.9 to 4.8) from this point along the pipe, toward the main`.
+/// @param away  metres, positive toward the main
+std::string along_pipe(double away, Interval away95, LengthUnit unit);
+
 /// A probability for print, never 0 % or 100 %: `97 %`, `more than 99 %`, `less than 1 %`.
 std::string percent(double probability);
 

@@ -8,8 +8,7 @@ namespace {
 
 /// Sine and cosine of an angle that changes by small steps. A step of a joint is turned by the series of its own sine
 /// and cosine, exact to the last digit up to `small`; over a chain of 160 pieces the rounding stays below 1e-13.
-class Turning {
- public:
+struct Turning {
   explicit Turning(double angle) { set(angle); }
   void set(double angle) { sine = std::sin(angle), cosine = std::cos(angle); }
   /// @param angle  what it then is

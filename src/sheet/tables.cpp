@@ -532,8 +532,7 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
 
     std::vector<Cells> holes;
     for (const Footprint& f : dig.footprints) {
-      // Ground over a sewer was dug before, and so is type A only if the job says it.
-      if (!f.applies && f.sides.find("type A") != std::string::npos) continue;
+      if (!f.possible) continue;
       const double volume = is_feet(d.placed.unit) ? f.volume / (0.9144 * 0.9144 * 0.9144) : f.volume;
       holes.push_back({"",
                        "",

@@ -168,6 +168,20 @@ TEST_CASE("who digs is told of what no plan shows: services behind a meter, the 
         std::string::npos);
 }
 
+TEST_CASE("a bend under the hole is told with its interval, one beyond it is not") {
+  const auto told = [](double at) {
+    Placed lot = plain_lot();
+    LogItem bend;
+    bend.at = {at};
+    bend.bend = Bend{Hand::left, 45 * degree};
+    lot.runs[0].log.insert(lot.runs[0].log.begin() + 2, bend);
+    return tell(lot, find(lot, straight_posterior(lot)), Audience::excavator);
+  };
+  CHECK(told(8.5).find("The pipe bends 1.6 ft (") != std::string::npos);
+  CHECK(told(8.5).find("from this point along the pipe, toward the main.") != std::string::npos);
+  CHECK(told(11).find("The pipe bends") == std::string::npos);
+}
+
 TEST_CASE("the machine stops a foot above the shallow end of the depth's range") {
   const Placed lot = plain_lot();
   const Findings findings = find(lot, straight_posterior(lot));

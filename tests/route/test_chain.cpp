@@ -90,6 +90,26 @@ TEST_CASE("pipe at 1/4 in/ft is 0.999783 as long on the plan and falls 2.0829 pe
   CHECK(chain.pipe_coordinate(chain.plan_length(42)) == Approx(42).epsilon(1e-12));
 }
 
+TEST_CASE("over the longest chain the directions of the pieces are those of their angles to the last digits") {
+  const Chain::Shape shape{0, 0.5, 160, 4};
+  const Chain::Columns columns = columns_for(shape);
+  Random random(11);
+  Eigen::VectorXd x = Eigen::VectorXd::Zero(unknowns_of(shape));
+  for (Eigen::Index i = columns.heading; i < x.size(); ++i) x[i] = 0.06 * random.normal();
+  Chain chain;
+  chain.lay(shape, columns, x, {});
+  double heading = x[columns.heading], pitch = x[columns.pitch], worst = 0;
+  for (int i = 0; i < shape.pieces; ++i) {
+    if (i > 0) heading += x[columns.drift + i - 1];
+    if (i > 0 && i % shape.pitch_every == 0 && i / shape.pitch_every <= shape.pitch_joints())
+      pitch += x[columns.pitch_drift + i / shape.pitch_every - 1];
+    const Eigen::Vector3d there(std::cos(pitch) * std::sin(heading), std::cos(pitch) * std::cos(heading),
+                                std::sin(pitch));
+    worst = std::max(worst, (chain.point((i + 0.5) * shape.piece).direction - there).norm());
+  }
+  CHECK(worst < 1e-13);
+}
+
 TEST_CASE("the derivatives of a point, heading and pitch agree with differences") {
   Random random(11);
   const Chain::Shape shape{-2, 0.7, 20, 3};

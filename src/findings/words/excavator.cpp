@@ -47,15 +47,10 @@ void depth(Text& text, const Placed& placed, const DigFinding& dig, const ItemFi
 
 /// Bends that the bottom of the hole reaches, or nearly.
 void bends_near(Text& text, const Placed& placed, const Findings& findings, const DigFinding& dig) {
-  const ItemFinding& item = findings.items[dig.item];
-  const double reach = distance(dig.bottom[0], dig.bottom[1]) / 2 + 0.3;
-  for (const ItemFinding& other : findings.items) {
-    const LogItem& logged = placed.runs[other.run].log[other.log];
-    if (other.line != item.line || !logged.bend) continue;
-    const double away = other.station - item.station;
-    if (std::abs(away) > reach) continue;
-    text.sentence(fmt::format("The pipe bends about {} from the point, toward the {}.",
-                              decimal(std::abs(away), placed.unit), away > 0 ? "main" : "house"));
+  for (const NearbyItem& near : dig.nearby) {
+    const ItemFinding& item = findings.items[near.item];
+    if (placed.runs[item.run].log[item.log].bend)
+      text.sentence(fmt::format("The pipe bends {}.", along_pipe(near.away, near.away95, placed.unit)));
   }
 }
 
@@ -65,8 +60,7 @@ void hole(Text& text, const Placed& placed, const Findings& findings, const DigF
   text.sentence(fmt::format("Here the pipe runs {}.", pipe_direction(placed, findings.viewer, dig.along)));
   text.sentence(fmt::format(
       "Mark a rectangle centred on the point, {} along the pipe and {} across it: with the point set out without "
-      "error the spot "
-      "lies under it with {}.",
+      "error the spot lies under it with {}.",
       decimal(dig.window_length, unit), decimal(dig.window_width, unit), percent(dig.contains_probability)));
   bends_near(text, placed, findings, dig);
   const double length = distance(dig.bottom[0], dig.bottom[1]), width = distance(dig.bottom[1], dig.bottom[2]);
@@ -79,10 +73,9 @@ void hole(Text& text, const Placed& placed, const Findings& findings, const DigF
                             decimal(f.width, unit), volume(f.volume, unit)));
   }
   if (!dig.unfit.empty()) text.bullet(dig.unfit);
-  // Ground over a sewer was dug before, and so is never type A.
   std::vector<std::string> others;
   for (const Footprint& f : dig.footprints)
-    if (!f.applies && f.sides != "shored box" && f.sides.find("type A") == std::string::npos)
+    if (!f.applies && f.possible && f.sides != "shored box")
       others.push_back(fmt::format("{} {} by {}", f.sides.substr(f.sides.find(',') + 2), decimal(f.length, unit),
                                    decimal(f.width, unit)));
   if (!others.empty()) text.bullet("If a competent person classes the ground otherwise: " + list_of(others) + ".");
@@ -116,17 +109,11 @@ void in_the_way(Text& text, const Placed& placed, const Findings& findings, cons
   if (loses_ground(item.what))
     text.bullet("The camera saw signs that ground is lost here: expect a void beside the pipe, and soft sides.");
   for (const std::string& says : item.says) text.bullet(says);
-  for (const ItemFinding& other : findings.items) {
-    const double away = other.station - item.station;
-    // So near that a repair is easily made a little longer.
-    constexpr double next_to_it = 4.0;
-    if (&other == &item || other.line != item.line || !other.side_is_open() || other.act == Act::none ||
-        std::abs(away) > next_to_it)
-      continue;
-    text.bullet(
-        fmt::format("{} from here along the pipe, toward the {}: {}. Whose side that lies on cannot be told: do "
-                    "not extend the repair to it.",
-                    decimal(std::abs(away), placed.unit), away > 0 ? "main" : "house", other.what));
+  for (const NearbyItem& near : dig.nearby) {
+    const ItemFinding& other = findings.items[near.item];
+    if (other.side_is_open() && other.act != Act::none)
+      text.bullet(fmt::format("{}: {}. Whose side that lies on cannot be told: do not extend the repair to it.",
+                              capital(along_pipe(near.away, near.away95, placed.unit)), other.what));
   }
 }
 
