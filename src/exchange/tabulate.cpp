@@ -33,8 +33,8 @@ std::string joined(const std::vector<std::string>& parts, std::string_view betwe
 
 /// Some point of a feature: a lot is one place for the way to longitude and latitude.
 PlanPoint place_of(const Feature& feature) {
-  if (feature.shape == Shape::line) return feature.lines.front().front();
-  return feature.shape == Shape::area ? feature.areas.front().outer.front() : feature.point;
+  if (feature.shape == GeometryKind::line) return feature.lines.front().front();
+  return feature.shape == GeometryKind::area ? feature.areas.front().outer.front() : feature.point;
 }
 
 /// Fills the tables of one job, row by row in the order of the schema's fields.
@@ -92,14 +92,15 @@ class Tabulator {
   void features() {
     for (const Feature& feature : placed_.features) {
       TableGeometry geometry = PointShape{feature.point};
-      if (feature.shape == Shape::line) geometry = LineShape{feature.lines};
-      if (feature.shape == Shape::area) geometry = AreaShape{feature.areas};
+      if (feature.shape == GeometryKind::line) geometry = LineShape{feature.lines};
+      if (feature.shape == GeometryKind::area) geometry = AreaShape{feature.areas};
       const double unit2 = metres_per_unit_ * metres_per_unit_;
       add("features", std::move(geometry), feature.label,
           {text(feature.id), text(spelled(feature.kind)), text(feature.label), text(feature.material),
            length(feature.trunk), length(feature.spread), length(feature.width), length(feature.size),
            length(feature.depth),
-           feature.shape == Shape::area ? TableValue{fixed(feature.area / unit2, length_decimals)} : TableValue{},
+           feature.shape == GeometryKind::area ? TableValue{fixed(feature.area / unit2, length_decimals)}
+                                               : TableValue{},
            text("stated"), accuracy(place_of(feature), feature.grid_covariance),
            length(error_ellipse(feature.covariance, 0.95).semi_major)});
     }

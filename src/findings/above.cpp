@@ -42,7 +42,7 @@ std::vector<Zone> zones_of(const Feature& feature, const RuleSet& rules) {
     case FeatureKind::fence:
     case FeatureKind::wall:
       // A line without a width is taken as wide as a fence: half a foot to each side.
-      return {{"under", feature.shape == Shape::area ? 0 : feature.width.value_or(0.3) / 2}};
+      return {{"under", feature.shape == GeometryKind::area ? 0 : feature.width.value_or(0.3) / 2}};
     case FeatureKind::water:
     case FeatureKind::gas:
     case FeatureKind::electric:

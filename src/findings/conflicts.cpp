@@ -80,7 +80,7 @@ class Hole {
   }
 
   void paved(std::size_t f, const Feature& feature, std::vector<Conflict>& out) const {
-    const double half = feature.shape == Shape::area ? 0 : feature.width.value_or(0.3) / 2;
+    const double half = feature.shape == GeometryKind::area ? 0 : feature.width.value_or(0.3) / 2;
     if (!near(feature, half)) return;
     const auto outline = edges(feature);
     if (outline.empty()) return;

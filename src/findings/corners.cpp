@@ -112,13 +112,13 @@ CornerWords of_line(const Placed& placed, const Feature& feature, std::size_t co
 
 CornerWords corner_words(const Placed& placed, const Feature& feature, std::size_t corner, const Viewer& viewer) {
   switch (feature.shape) {
-    case Shape::point:
+    case GeometryKind::point:
       return {
           feature.kind == FeatureKind::tree ? "the middle of the trunk of " + the_tree(feature) : the_name(feature),
           true};
-    case Shape::line:
+    case GeometryKind::line:
       return of_line(placed, feature, corner, viewer);
-    case Shape::area:
+    case GeometryKind::area:
       break;
   }
   return of_area(placed, feature, corner, viewer);

@@ -64,14 +64,14 @@ Nearest nearest_on(std::span<const PlanSegment> segments, PlanPoint p) {
 std::vector<PlanSegment> edges(const Feature& feature) {
   std::vector<PlanSegment> out;
   switch (feature.shape) {
-    case Shape::point:
+    case GeometryKind::point:
       out.push_back({feature.point, feature.point});
       break;
-    case Shape::line:
+    case GeometryKind::line:
       for (const auto& part : feature.lines)
         for (std::size_t i = 1; i < part.size(); ++i) out.push_back({part[i - 1], part[i]});
       break;
-    case Shape::area:
+    case GeometryKind::area:
       for (const auto& part : feature.areas) {
         add_ring(out, part.outer);
         for (const auto& hole : part.holes) add_ring(out, hole);
@@ -82,7 +82,7 @@ std::vector<PlanSegment> edges(const Feature& feature) {
 }
 
 bool holds(const Feature& feature, PlanPoint p) {
-  if (feature.shape != Shape::area) return false;
+  if (feature.shape != GeometryKind::area) return false;
   for (const auto& part : feature.areas) {
     if (!ring_holds(part.outer, p)) continue;
     const bool in_hole =
@@ -93,16 +93,16 @@ bool holds(const Feature& feature, PlanPoint p) {
 }
 
 double distance_to(const Feature& feature, PlanPoint p) {
-  if (feature.shape == Shape::point) return distance(feature.point, p);
+  if (feature.shape == GeometryKind::point) return distance(feature.point, p);
   if (holds(feature, p)) return 0;
   const auto all = edges(feature);
   return all.empty() ? std::numeric_limits<double>::infinity() : nearest_on(all, p).distance;
 }
 
 PlanPoint middle(const Feature& feature) {
-  if (feature.shape == Shape::area && !feature.areas.empty() && !feature.areas.front().outer.empty())
+  if (feature.shape == GeometryKind::area && !feature.areas.empty() && !feature.areas.front().outer.empty())
     return ring_centroid(feature.areas.front().outer);
-  if (feature.shape == Shape::line && !feature.lines.empty() && !feature.lines.front().empty()) {
+  if (feature.shape == GeometryKind::line && !feature.lines.empty() && !feature.lines.front().empty()) {
     const auto& part = feature.lines.front();
     double whole = 0;
     for (std::size_t i = 1; i < part.size(); ++i) whole += distance(part[i - 1], part[i]);

@@ -96,7 +96,7 @@ Limits::Limits(const Sampling& sampling) {
     const bool rules = placed.ownership.feature == f && (placed.ownership.until == PrivateUntil::right_of_way ||
                                                          placed.ownership.until == PrivateUntil::lot_line ||
                                                          placed.ownership.until == PrivateUntil::curb);
-    if ((!is_limit(feature.kind) && !rules) || feature.shape == Shape::point) continue;
+    if ((!is_limit(feature.kind) && !rules) || feature.shape == GeometryKind::point) continue;
     Limit limit{f, rules, false, edges(feature), {}};
     const auto meet_all = [&](const std::vector<PlanSegment>& along) {
       std::size_t met = 0;
@@ -111,7 +111,7 @@ Limits::Limits(const Sampling& sampling) {
       return met;
     };
     const std::size_t met = meet_all(limit.outline);
-    if (feature.shape == Shape::line && 2 * met < draws.size()) {
+    if (feature.shape == GeometryKind::line && 2 * met < draws.size()) {
       const auto longer = continued(feature);
       if (meet_all(longer) > met) {
         limit.straightened = true;
@@ -167,7 +167,7 @@ void Limits::find_changes(const Sampling& sampling) {
 bool Limits::beyond(const Placed& placed, const Limit& limit, PlanPoint p) const {
   if (!home_) return false;
   const Feature& feature = placed.features[limit.feature];
-  if (feature.shape == Shape::area) return holds(feature, p) != holds(feature, *home_);
+  if (feature.shape == GeometryKind::area) return holds(feature, p) != holds(feature, *home_);
   const auto crossed = std::count_if(limit.outline.begin(), limit.outline.end(), [&](const PlanSegment& edge) {
     return crossing_of({p, *home_}, edge).has_value();
   });

@@ -55,7 +55,7 @@ std::vector<SeparationFinding> find_separations(const Sampling& sampling, const 
   std::vector<SeparationFinding> out;
   for (std::size_t f = 0; f < placed.features.size(); ++f) {
     const Feature& utility = placed.features[f];
-    if (utility.shape != Shape::line) continue;
+    if (utility.shape != GeometryKind::line) continue;
     std::string kind;
     if (utility.kind == FeatureKind::water)
       kind = "water";

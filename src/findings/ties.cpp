@@ -114,7 +114,7 @@ std::vector<Candidate> candidates(const Placed& placed, PlanPoint target, const 
       const Eigen::Vector2d u(way.de, way.dn);
       const double own = std::max(0.0, u.dot(corner.point.covariance * u));
       Candidate candidate;
-      candidate.from = feature.shape == Shape::point ? feature.id : feature.id + "." + corner.name;
+      candidate.from = feature.shape == GeometryKind::point ? feature.id : feature.id + "." + corner.name;
       const CornerWords words = corner_words(placed, feature, k, viewer);
       candidate.says = words.says;
       candidate.at = corner.point.at;
@@ -340,7 +340,7 @@ std::string from_a_line(const Placed& placed, const Viewer& viewer, PlanPoint ta
 std::string offset_words(const Placed& placed, const Viewer& viewer, PlanPoint target) {
   if (viewer.house) {
     const Feature& house = placed.features[*viewer.house];
-    if (house.shape == Shape::area && !house.areas.empty())
+    if (house.shape == GeometryKind::area && !house.areas.empty())
       if (std::string words = from_the_house(placed, viewer, house, target); !words.empty()) return words;
   }
   return from_a_line(placed, viewer, target);

@@ -18,7 +18,7 @@ std::vector<TreeFinding> find_trees(const Sampling& sampling, const RuleSet& rul
   std::vector<TreeFinding> out;
   for (std::size_t f = 0; f < placed.features.size(); ++f) {
     const Feature& tree = placed.features[f];
-    if (tree.kind != FeatureKind::tree || tree.shape != Shape::point) continue;
+    if (tree.kind != FeatureKind::tree || tree.shape != GeometryKind::point) continue;
     for (std::size_t l = 0; l < placed.lines.size(); ++l) {
       std::vector<double> distances, stations;
       for (std::size_t d = 0; d < draws.size(); ++d) {

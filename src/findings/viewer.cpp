@@ -57,7 +57,7 @@ Viewer find_viewer(const Sampling& sampling, const std::vector<LineFinding>& lin
          {FeatureKind::curb, FeatureKind::right_of_way, FeatureKind::centerline, FeatureKind::main}) {
       std::optional<Nearest> nearest;
       for (const Feature& street : placed.features) {
-        if (street.kind != kind || street.shape != Shape::line) continue;
+        if (street.kind != kind || street.shape != GeometryKind::line) continue;
         const auto all = edges(street);
         if (all.empty()) continue;
         const Nearest here = nearest_on(all, *centre);

@@ -143,7 +143,7 @@ std::optional<ShapedFeature> Resolver::shape_of(std::size_t index) {
   auto shape = std::visit(Visit{*this, index, entry}, entry.geometry);
   if (!shape) return std::nullopt;
   const bool listed = listed_positions(index) != nullptr;
-  if (shape->shape != Shape::point && !name_corners(entry, *shape)) return std::nullopt;
+  if (shape->shape != GeometryKind::point && !name_corners(entry, *shape)) return std::nullopt;
   if (entry.within && !listed) {
     // The whole feature is off together: its own shape is known better than where it lies.
     const double sigma = std::sqrt(covariance_within(entry.within->value)(0, 0));
@@ -220,7 +220,7 @@ std::optional<ShapedFeature> Resolver::shape_listed(std::size_t index) {
     }
   }
   if (area) {
-    shape.shape = Shape::area;
+    shape.shape = GeometryKind::area;
     AreaPart part;
     for (const NamedPoint& corner : shape.corners) part.outer.push_back(corner.point.at);
     if (signed_area(part.outer) < 0) std::reverse(part.outer.begin(), part.outer.end());
@@ -228,7 +228,7 @@ std::optional<ShapedFeature> Resolver::shape_listed(std::size_t index) {
     shape.areas.push_back(std::move(part));
     warn_if_crossing(entry, shape);
   } else {
-    shape.shape = Shape::line;
+    shape.shape = GeometryKind::line;
     shape.lines.emplace_back();
     for (const NamedPoint& corner : shape.corners) shape.lines[0].push_back(corner.point);
   }
@@ -329,7 +329,7 @@ std::optional<ShapedFeature> Resolver::shape_deed(const FeatureEntry& entry, con
   }
 
   ShapedFeature shape;
-  shape.shape = Shape::area;
+  shape.shape = GeometryKind::area;
   const PlanVector gap = misclosure(*courses);
   const double allowed = deed_rounding + perimeter(*courses) * deed_closes;
   const bool small = length(gap) <= allowed;
@@ -394,7 +394,7 @@ std::optional<ShapedFeature> Resolver::shape_walls(const FeatureEntry& entry, co
     return std::nullopt;
   }
   ShapedFeature shape;
-  shape.shape = Shape::area;
+  shape.shape = GeometryKind::area;
   if (walls.closed) {
     const PlanVector gap = misclosure(courses);
     const double allowed = walls_rounding + perimeter(courses) * walls_close;
@@ -448,7 +448,7 @@ std::optional<ShapedFeature> Resolver::shape_walls(const FeatureEntry& entry, co
 std::optional<ShapedFeature> Resolver::shape_offset(const FeatureEntry& entry, const OffsetLine& offset) {
   const ShapedFeature* base = feature(offset.from, offset.from_at);
   if (base == nullptr) return std::nullopt;
-  if (base->shape != Shape::line) {
+  if (base->shape != GeometryKind::line) {
     report_.error(offset.from_at, fmt::format("`{}` is not a line", offset.from),
                   "a curb, a centerline, a line of any kind");
     return std::nullopt;
@@ -467,7 +467,7 @@ std::optional<ShapedFeature> Resolver::shape_offset(const FeatureEntry& entry, c
   }
 
   ShapedFeature shape;
-  shape.shape = Shape::line;
+  shape.shape = GeometryKind::line;
   const ErrorSource taped = sources_.fresh();
   const double by = std::abs(offset.by.value);
   for (const auto& line : base->lines) {

@@ -318,7 +318,7 @@ bool Resolver::check_file_coordinates(const FeatureEntry& entry, const FileSourc
     }
     report_.warn(source.path.at, lies, {}, "check `crs:` of the file and of the site");
   }
-  if (is_outlined(entry.kind.value) && written.shape == Shape::line) {
+  if (is_outlined(entry.kind.value) && written.shape == GeometryKind::line) {
     report_.warn(source.path.at, fmt::format("`{}` is an open line in this file, and stays one", entry.id.value), {},
                  "a lot, a house or a driveway is an area: close its outline");
   }
@@ -373,7 +373,7 @@ std::optional<ShapedFeature> Resolver::shaped_from_file(const FeatureEntry& entr
   }
   if (!entry.within && assumed_layers_++ == 0) first_assumed_layer_ = source.path.at;
   const auto uncertain = [&](PlanPoint at) { return UncertainPoint{at, off.errors, {}}; };
-  if (shape.shape == Shape::point) {
+  if (shape.shape == GeometryKind::point) {
     if (moved.points.size() > 1) {
       report_.error(source.path.at,
                     fmt::format("the feature of this file is {} points, and one is wanted", moved.points.size()));

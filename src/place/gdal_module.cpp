@@ -221,11 +221,11 @@ class GeometryReader {
       std::stable_sort(feature.areas.begin(), feature.areas.end(), [](const AreaPart& a, const AreaPart& b) {
         return signed_area(a.outer) > signed_area(b.outer);
       });
-      feature.shape = Shape::area;
+      feature.shape = GeometryKind::area;
     } else if (!feature.lines.empty()) {
-      feature.shape = Shape::line;
+      feature.shape = GeometryKind::line;
     } else if (!feature.points.empty()) {
-      feature.shape = Shape::point;
+      feature.shape = GeometryKind::point;
     } else {
       feature.fault = geometry->getDimension() == 2 ? "its outline encloses nothing" : "it has no extent";
     }

@@ -20,10 +20,10 @@ using WantedPart = std::function<std::optional<FileBox>(const std::string& crs_w
 
 /// One feature of a file, in the file's coordinates: PlanPoint::e is x, n is y, in the file's unit.
 struct FileFeature {
-  std::int64_t number = 0;     ///< the file's own
-  std::optional<Shape> shape;  ///< empty: no geometry, or one that is none of ours
-  std::string fault;           ///< then why; and there are no points, lines or areas
-  bool repaired = false;       ///< the outline crossed itself and was taken apart
+  std::int64_t number = 0;            ///< the file's own
+  std::optional<GeometryKind> shape;  ///< empty: no geometry, or one that is none of ours
+  std::string fault;                  ///< then why; and there are no points, lines or areas
+  bool repaired = false;              ///< the outline crossed itself and was taken apart
   std::vector<PlanPoint> points;
   std::vector<std::vector<PlanPoint>> lines;
   std::vector<AreaPart> areas;  ///< outer rings counter-clockwise, holes clockwise, open; the largest part first

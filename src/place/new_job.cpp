@@ -30,22 +30,22 @@ constexpr double reach = 60;
 struct KindWords {
   std::string_view kind;
   std::array<std::string_view, 5> words;  ///< any of these in the name of the layer or the file
-  Shape shape;
+  GeometryKind shape;
   double near;       ///< metres from the lot's outline within which it counts
   std::size_t most;  ///< of this kind
 };
 const std::array kind_words = {
-    KindWords{"house", {"building", "footprint", "house", "structure", "dwelling"}, Shape::area, 0, 3},
-    KindWords{"tree", {"tree", "arbre", "canopy", "", ""}, Shape::point, 10, 12},
-    KindWords{"hydrant", {"hydrant", "", "", "", ""}, Shape::point, 40, 2},
-    KindWords{"manhole", {"manhole", "", "", "", ""}, Shape::point, 50, 3},
-    KindWords{"pole", {"pole", "", "", "", ""}, Shape::point, 30, 3},
-    KindWords{"curb", {"curb", "kerb", "", "", ""}, Shape::line, 30, 1},
-    KindWords{"right-of-way", {"right_of_way", "right-of-way", "rightofway", "", ""}, Shape::line, 40, 1},
-    KindWords{"centerline", {"centerline", "centreline", "street", "road", ""}, Shape::line, 50, 1},
-    KindWords{"main", {"sewer", "sanitary", "wastewater", "", ""}, Shape::line, 50, 1},
-    KindWords{"water", {"water", "", "", "", ""}, Shape::line, 40, 1},
-    KindWords{"gas", {"gas", "", "", "", ""}, Shape::line, 40, 1},
+    KindWords{"house", {"building", "footprint", "house", "structure", "dwelling"}, GeometryKind::area, 0, 3},
+    KindWords{"tree", {"tree", "arbre", "canopy", "", ""}, GeometryKind::point, 10, 12},
+    KindWords{"hydrant", {"hydrant", "", "", "", ""}, GeometryKind::point, 40, 2},
+    KindWords{"manhole", {"manhole", "", "", "", ""}, GeometryKind::point, 50, 3},
+    KindWords{"pole", {"pole", "", "", "", ""}, GeometryKind::point, 30, 3},
+    KindWords{"curb", {"curb", "kerb", "", "", ""}, GeometryKind::line, 30, 1},
+    KindWords{"right-of-way", {"right_of_way", "right-of-way", "rightofway", "", ""}, GeometryKind::line, 40, 1},
+    KindWords{"centerline", {"centerline", "centreline", "street", "road", ""}, GeometryKind::line, 50, 1},
+    KindWords{"main", {"sewer", "sanitary", "wastewater", "", ""}, GeometryKind::line, 50, 1},
+    KindWords{"water", {"water", "", "", "", ""}, GeometryKind::line, 40, 1},
+    KindWords{"gas", {"gas", "", "", "", ""}, GeometryKind::line, 40, 1},
 };
 
 std::string lower(std::string text) {
@@ -263,7 +263,8 @@ std::string map_for(const KindWords& kind, const std::vector<std::string>& field
     take("label", {"common", "species", "name"});
     take("trunk", {"dbh", "trunk", "diam"});
     take("spread", {"spread", "crown"});
-  } else if (kind.shape == Shape::line && (kind.kind == "main" || kind.kind == "water" || kind.kind == "gas")) {
+  } else if (kind.shape == GeometryKind::line &&
+             (kind.kind == "main" || kind.kind == "water" || kind.kind == "gas")) {
     take("size", {"diam", "size"});
     take("material", {"material", "matl"});
   }
@@ -292,7 +293,7 @@ class Writer {
       const KindWords* kind = kind_of(layer.name);
       if (kind != nullptr && lot_layers_.size() > 1) continue;  // buildings hold the point as well
       for (const FileFeature& feature : layer.answer.features) {
-        if (feature.shape != Shape::area) continue;
+        if (feature.shape != GeometryKind::area) continue;
         FileFeature on_plane = moved(around_, layer, feature);
         for (const AreaPart& part : on_plane.areas) {
           nearest = std::min(nearest, distance_to_ring(part.outer, {0, 0}));
@@ -373,13 +374,14 @@ class Writer {
       if (says == nullptr) says = kind_of(fs::path(layer->path).stem().string());
       if (says != &kind) continue;
       for (const FileFeature& feature : layer->answer.features) {
-        if (feature.shape != kind.shape || (kind.shape == Shape::point && feature.points.size() != 1)) continue;
+        if (feature.shape != kind.shape || (kind.shape == GeometryKind::point && feature.points.size() != 1))
+          continue;
         FileFeature on_plane = moved(around_, *layer, feature);
         double away = std::numeric_limits<double>::infinity();
-        if (kind.shape == Shape::area) {
+        if (kind.shape == GeometryKind::area) {
           if (holds(outline, centroid(on_plane.areas[0].outer)))
             away = -signed_area(on_plane.areas[0].outer);  // the largest first
-        } else if (kind.shape == Shape::point) {
+        } else if (kind.shape == GeometryKind::point) {
           away = holds(outline, on_plane.points[0]) ? 0 : distance_to_ring(outline, on_plane.points[0]);
         } else {
           for (const PlanPoint p : outline) {

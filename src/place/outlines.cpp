@@ -52,7 +52,7 @@ bool is_outlined(FeatureKind kind) {
 }
 
 std::optional<FileFeature> as_area(const FileFeature& drawn) {
-  if (drawn.shape != Shape::line) return std::nullopt;
+  if (drawn.shape != GeometryKind::line) return std::nullopt;
   std::vector<Ring> rings;
   for (const Polyline& line : drawn.lines) {
     auto ring = ring_of(line);
@@ -62,7 +62,7 @@ std::optional<FileFeature> as_area(const FileFeature& drawn) {
   FileFeature area = drawn;
   area.lines.clear();
   area.areas = nested(std::move(rings));
-  area.shape = Shape::area;
+  area.shape = GeometryKind::area;
   return area;
 }
 

@@ -34,14 +34,14 @@ bool says_main(std::string_view words) {
   return false;
 }
 
-Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const Frame& frame) {
+Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const CommonShift& common) {
   Feature f;
   f.id = entry.id.value;
   f.label = !entry.label.empty() ? entry.label : !shape.label.empty() ? shape.label : f.id;
   f.kind = entry.kind.value;
   f.shape = shape.shape;
   for (const NamedPoint& corner : shape.corners) {
-    f.corners.push_back({corner.name, frame.placed(corner.point)});
+    f.corners.push_back({corner.name, common.placed(corner.point)});
     f.covariance += f.corners.back().point.covariance;
     f.grid_covariance += f.corners.back().point.grid_covariance;
   }
@@ -49,7 +49,7 @@ Feature feature_of(const FeatureEntry& entry, const ShapedFeature& shape, const 
     f.covariance /= static_cast<double>(f.corners.size());
     f.grid_covariance /= static_cast<double>(f.corners.size());
   }
-  if (f.shape == Shape::point) f.point = f.corners[0].point.at;
+  if (f.shape == GeometryKind::point) f.point = f.corners[0].point.at;
   for (const auto& line : shape.lines) {
     f.lines.emplace_back();
     for (const UncertainPoint& p : line) f.lines.back().push_back(p.at);
@@ -117,15 +117,15 @@ class Placer {
         if (locates_.back().back()) measured.push_back(*locates_.back().back());
       }
     }
-    frame_.emplace(measured);
-    placed_.frame_shift = frame_->shift();
-    placed_.came_by_lon_lat = frame_->has_datum();
+    common_.emplace(measured);
+    placed_.frame_shift = common_->shift();
+    placed_.came_by_lon_lat = common_->has_datum();
   }
 
   void place_features() {
     for (const std::size_t i : by_id_) {
       if (const ShapedFeature* shape = resolver_.feature(i)) {
-        placed_.features.push_back(feature_of(job_.features[i], *shape, *frame_));
+        placed_.features.push_back(feature_of(job_.features[i], *shape, *common_));
       }
     }
   }
@@ -145,7 +145,7 @@ class Placer {
         continue;
       }
       std::vector<std::string> edges;
-      for (std::size_t i = 0; i < lot.corners.size() && lot.shape == Shape::area; ++i) {
+      for (std::size_t i = 0; i < lot.corners.size() && lot.shape == GeometryKind::area; ++i) {
         const std::string &a = lot.corners[i].name, &b = lot.corners[(i + 1) % lot.corners.size()].name;
         edges.push_back(fmt::format("{}-{}", a, b));
         const std::string& said = entry.street_edge->value;
@@ -191,15 +191,15 @@ class Placer {
         case LineEnd::Kind::feature: {
           const ShapedFeature* shape = resolver_.feature(entry.end.feature.value, entry.end.feature.at);
           if (shape == nullptr) break;
-          if (shape->shape == Shape::point) {
-            line.end = frame_->placed(shape->corners[0].point);
+          if (shape->shape == GeometryKind::point) {
+            line.end = common_->placed(shape->corners[0].point);
           } else if (const auto index = placed_index(entry.end.feature.value)) {
             line.end = Line::OnFeatureEnd{*index};
           }
           break;
         }
         case LineEnd::Kind::point:
-          if (const auto end = resolver_.position(*entry.end.point)) line.end = frame_->placed(*end);
+          if (const auto end = resolver_.position(*entry.end.point)) line.end = common_->placed(*end);
           break;
       }
       if (entry.joins) {
@@ -263,7 +263,7 @@ class Placer {
                       "`line:` one of: " + join_names(names));
       }
       if (const auto access = resolver_.access(i)) {
-        run.access = frame_->placed(*access);
+        run.access = common_->placed(*access);
       } else {
         run.access.at = {std::nan(""), std::nan("")};
       }
@@ -312,7 +312,7 @@ class Placer {
   Locate locate_of(const LocateEntry& entry, const UncertainPoint& position) const {
     Locate locate;
     locate.at = entry.at.value;
-    locate.position = frame_->placed(position);
+    locate.position = common_->placed(position);
     locate.whole = entry.within.has_value();
     locate.by = entry.by;
     locate.depth.along = value_of(entry.depth.along);
@@ -369,7 +369,7 @@ class Placer {
     double nearest = 0;
     for (std::size_t i = 0; i < placed_.features.size(); ++i) {
       const Feature& f = placed_.features[i];
-      if (f.kind != kind || f.shape == Shape::point) continue;
+      if (f.kind != kind || f.shape == GeometryKind::point) continue;
       const PlanPoint from = placed_.runs.empty() ? PlanPoint{} : placed_.runs[0].access.at;
       double away = 0;
       bool first = true;
@@ -419,7 +419,7 @@ class Placer {
         by_kind(FeatureKind::main, "main");
         break;
       case PrivateUntil::clean_out:
-        if (const auto at = resolver_.point({rule.clean_out, "", rule.at})) own.point = frame_->placed(*at);
+        if (const auto at = resolver_.point({rule.clean_out, "", rule.at})) own.point = common_->placed(*at);
         break;
     }
   }
@@ -429,7 +429,7 @@ class Placer {
   Resolver resolver_;
   std::vector<std::size_t> by_id_;  ///< features of the job in the order of their ids
   std::vector<std::vector<std::optional<UncertainPoint>>> locates_;  ///< by run and locate
-  std::optional<Frame> frame_;
+  std::optional<CommonShift> common_;
   Placed placed_;
 };
 

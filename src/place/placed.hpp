@@ -52,7 +52,7 @@ struct Corner {
   PlacedPoint point;
 };
 
-enum class Shape { point, line, area };
+enum class GeometryKind { point, line, area };
 
 /// Rings are open: the first vertex is not repeated. Outer rings run counter-clockwise, holes clockwise.
 struct AreaPart {
@@ -64,10 +64,10 @@ struct Feature {
   std::string id;
   std::string label;  ///< to print; the id where the job gave none
   FeatureKind kind = FeatureKind::mark;
-  Shape shape = Shape::point;
-  PlanPoint point;                            ///< Shape::point
-  std::vector<std::vector<PlanPoint>> lines;  ///< Shape::line: its parts in the order written
-  std::vector<AreaPart> areas;                ///< Shape::area
+  GeometryKind shape = GeometryKind::point;
+  PlanPoint point;                            ///< GeometryKind::point
+  std::vector<std::vector<PlanPoint>> lines;  ///< GeometryKind::line: its parts in the order written
+  std::vector<AreaPart> areas;                ///< GeometryKind::area
   std::vector<Corner> corners;  ///< every vertex that can be named, in the order written; one for a point
   PlanCovariance covariance = PlanCovariance::Zero();       ///< typical of its vertices, against the drawing
   PlanCovariance grid_covariance = PlanCovariance::Zero();  ///< typical of its vertices, against the grid

@@ -279,9 +279,9 @@ std::optional<UncertainPoint> Resolver::by_offset(const ByOffset& recipe) {
     const std::string& id = std::get<std::string>(recipe.base);
     const ShapedFeature* base = feature(id, recipe.base_at);
     if (base == nullptr || !from) return std::nullopt;
-    if (base->shape != Shape::line) {
+    if (base->shape != GeometryKind::line) {
       std::vector<std::string> edges;
-      for (std::size_t k = 0; base->shape == Shape::area && k < base->corners.size(); ++k) {
+      for (std::size_t k = 0; base->shape == GeometryKind::area && k < base->corners.size(); ++k) {
         edges.push_back(id + "." + base->corners[k].name + "-" + base->corners[(k + 1) % base->corners.size()].name);
       }
       report_.error(recipe.base_at, fmt::format("`{}` is not a line", id),
@@ -380,16 +380,16 @@ std::optional<UncertainPoint> Resolver::on_feature(const OnFeature& recipe) {
   const ShapedFeature* shape = feature(recipe.feature.feature, recipe.feature.at);
   if (shape == nullptr) return std::nullopt;
   switch (shape->shape) {
-    case Shape::point:
+    case GeometryKind::point:
       return shape->corners[0].point;
-    case Shape::line: {
+    case GeometryKind::line: {
       const auto& line = shape->lines[0];
       Polyline plain;
       for (const UncertainPoint& p : line) plain.push_back(p.at);
       const OnPolyline middle = walk(plain, {0, 0, 0}, polyline_length(plain) / 2);
       return between(line[middle.segment], line[middle.segment + 1], middle.t);
     }
-    case Shape::area:
+    case GeometryKind::area:
       break;
   }
   UncertainPoint centre{centroid(shape->areas[0].outer), {}, {}};

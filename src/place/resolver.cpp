@@ -195,7 +195,8 @@ std::optional<UncertainPoint> Resolver::point(const PointName& name) {
   if (listed == nullptr && feature(name.feature, name.at) == nullptr) return std::nullopt;
   const std::vector<std::string> names = corner_names(*index);
   if (name.corner.empty()) {
-    if (listed == nullptr && nodes_[*index].shape.shape == Shape::point) return nodes_[*index].shape.corners[0].point;
+    if (listed == nullptr && nodes_[*index].shape.shape == GeometryKind::point)
+      return nodes_[*index].shape.corners[0].point;
     report_.error(name.at, fmt::format("`{}` is not a point", name.feature), "one of its corners",
                   fmt::format("write `{}.{}`, or another of: {}", name.feature, names.empty() ? "1" : names[0],
                               join_names(names)));
@@ -222,7 +223,7 @@ std::optional<UncertainPoint> Resolver::point(const PointName& name) {
 
 double Resolver::distance_to_feature(const ShapedFeature& shape, PlanPoint point) const {
   double nearest = std::numeric_limits<double>::infinity();
-  if (shape.shape == Shape::point) return distance(shape.corners[0].point.at, point);
+  if (shape.shape == GeometryKind::point) return distance(shape.corners[0].point.at, point);
   for (const auto& line : shape.lines) {
     Polyline plain;
     for (const UncertainPoint& p : line) plain.push_back(p.at);

@@ -37,9 +37,9 @@ struct NamedPoint {
 
 /// A feature's geometry with the errors of its vertices.
 struct ShapedFeature {
-  Shape shape = Shape::point;
-  std::vector<std::vector<UncertainPoint>> lines;  ///< Shape::line
-  std::vector<AreaPart> areas;                     ///< Shape::area
+  GeometryKind shape = GeometryKind::point;
+  std::vector<std::vector<UncertainPoint>> lines;  ///< GeometryKind::line
+  std::vector<AreaPart> areas;                     ///< GeometryKind::area
   std::vector<NamedPoint> corners;                 ///< one, nameless, for a point
   double area = 0;                                 ///< square metres
   std::optional<Feature::Closure> closure;

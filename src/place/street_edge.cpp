@@ -12,10 +12,10 @@ std::optional<std::size_t> street_edge(const Feature& lot, const std::vector<Fea
   for (const Feature& feature : features) {
     const bool street = feature.kind == FeatureKind::curb || feature.kind == FeatureKind::right_of_way ||
                         feature.kind == FeatureKind::centerline;
-    if (!street || feature.shape != Shape::line) continue;
+    if (!street || feature.shape != GeometryKind::line) continue;
     for (const Polyline& line : feature.lines) streets.push_back(&line);
   }
-  if (streets.empty() || lot.shape != Shape::area || lot.corners.size() < 3) return std::nullopt;
+  if (streets.empty() || lot.shape != GeometryKind::area || lot.corners.size() < 3) return std::nullopt;
 
   constexpr int samples = 5;
   std::optional<std::size_t> best;

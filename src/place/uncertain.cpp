@@ -69,7 +69,7 @@ UncertainPoint restated(const UncertainPoint& point, UncertainPoint own) {
   return own;
 }
 
-Frame::Frame(const std::vector<UncertainPoint>& measured) {
+CommonShift::CommonShift(const std::vector<UncertainPoint>& measured) {
   std::vector<Sensitivity> all;  // each source once, with the sum of its movements
   for (const UncertainPoint& point : measured) {
     for (const auto* errors : {&point.errors, &point.covered}) {
@@ -91,7 +91,7 @@ Frame::Frame(const std::vector<UncertainPoint>& measured) {
   }
 }
 
-PlacedPoint Frame::placed(const UncertainPoint& point) const {
+PlacedPoint CommonShift::placed(const UncertainPoint& point) const {
   std::vector<Sensitivity> on_grid = point.errors;
   for (const Sensitivity& s : common_) add(on_grid, s.source, moved(point.covered, s.source));
   std::vector<Sensitivity> in_drawing = on_grid;
@@ -99,11 +99,11 @@ PlacedPoint Frame::placed(const UncertainPoint& point) const {
   return {point.at, sum_of_squares(in_drawing), sum_of_squares(on_grid)};
 }
 
-PlanCovariance Frame::shift() const {
+PlanCovariance CommonShift::shift() const {
   return sum_of_squares(common_);
 }
 
-bool Frame::has_datum() const {
+bool CommonShift::has_datum() const {
   return std::any_of(common_.begin(), common_.end(), [](const Sensitivity& s) {
     return s.source == ErrorSources::datum_east || s.source == ErrorSources::datum_north;
   });

@@ -27,7 +27,7 @@ struct UncertainPoint {
   PlanPoint at;
   std::vector<Sensitivity> errors;  ///< by source, each at most once
   /// Errors that a stated `within` covers already, of the points it was measured from. They count only where the
-  /// whole drawing is shifted onto what most of it was measured from (see Frame).
+  /// whole drawing is shifted onto what most of it was measured from (see CommonShift).
   std::vector<Sensitivity> covered;
 };
 
@@ -66,11 +66,11 @@ class ErrorSources {
 /// drawing worse against another, so they are taken out of those that share them and given to those that do not
 /// (the S-transformation of a free network; Baarda 1973, from memory). What remains is each point's error against the
 /// rest.
-class Frame {
+class CommonShift {
  public:
   /// @param measured  accesses and locates: what the drawing is about
-  explicit Frame(const std::vector<UncertainPoint>& measured);
-  /// The point with its errors against the frame.
+  explicit CommonShift(const std::vector<UncertainPoint>& measured);
+  /// The point with the errors it does not share.
   PlacedPoint placed(const UncertainPoint& point) const;
   /// How the drawing as a whole may lie off the grid.
   PlanCovariance shift() const;

@@ -37,8 +37,8 @@ double turn_to_meet(const Chain& chain, double about, const Eigen::Vector2d& lai
 }
 
 std::vector<std::vector<PlanPoint>> polylines(const Feature& feature) {
-  if (feature.shape == Shape::point) return {{feature.point}};
-  if (feature.shape == Shape::line) return feature.lines;
+  if (feature.shape == GeometryKind::point) return {{feature.point}};
+  if (feature.shape == GeometryKind::line) return feature.lines;
   std::vector<std::vector<PlanPoint>> edges;
   for (const AreaPart& part : feature.areas) {
     edges.push_back(part.outer);

@@ -353,7 +353,7 @@ class Builder {
     }
     const State state(*model_, model_->plain, start_, false);
     for (const ModelLocate& locate : model_->locates)
-      model_->plain.frames.push_back(frame_along(state.sightings[locate.sighting].point));
+      model_->plain.attitudes.push_back(attitude_at(state.sightings[locate.sighting].point));
   }
 
   /// What is located of a line: by nominal pipe coordinate, relative to the origin.

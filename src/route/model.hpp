@@ -61,12 +61,12 @@ struct ModelLine {
 };
 
 /// How the pipe is believed to run under a locate, from the last solve or the first guess.
-struct Frame {
+struct Attitude {
   double heading = 0;
   double tilt = 0;   ///< slope beyond that of an ordinary grade, >= 0
   double slope = 0;  ///< rise per length on the plan, toward the main
 };
-Frame frame_along(const Chain::Point& point);
+Attitude attitude_at(const Chain::Point& point);
 
 struct ModelLocate {
   std::size_t run = 0, locate = 0;
@@ -86,9 +86,9 @@ struct ModelLocate {
   double along_per_tilt = 0;  ///< what a tilted coil adds to `along`, metres per unit of its slope
 
   /// Of the whole reading, the receiver's part laid along the pipe as it is believed to run.
-  PlanCovariance covariance(const Frame& frame) const;
+  PlanCovariance covariance(const Attitude& attitude) const;
   /// How far from over the sonde, on average, this way of locating puts the mark where the pipe slopes.
-  Eigen::Vector2d shift_by_slope(const Frame& frame) const;
+  Eigen::Vector2d shift_by_slope(const Attitude& attitude) const;
 };
 
 /// What one solve takes for granted: which mistakes were made, and where.
@@ -100,7 +100,7 @@ struct Assumptions {
   };
   std::vector<PlacedSlot> slots;      ///< bends assumed beyond the written ones
   std::vector<double> restart_after;  ///< per run: readings beyond it carry the restart's offset
-  std::vector<Frame> frames;          ///< per locate: how its ellipse is laid
+  std::vector<Attitude> attitudes;    ///< per locate: how its ellipse is laid
 };
 
 struct Model;

@@ -159,7 +159,7 @@ class Layer {
             point->covariance + PlanCovariance::Identity() * prior::mapped_line * prior::mapped_line));
       } else if (const auto* on = std::get_if<Line::OnFeatureEnd>(&placed_.lines[index].end)) {
         const Feature& feature = placed_.features[on->feature];
-        if (feature.shape == Shape::point) {
+        if (feature.shape == GeometryKind::point) {
           model_.observations.push_back(observe_end_at_point(
               line.end, model_.relative(feature.point),
               feature.covariance + PlanCovariance::Identity() * prior::mapped_line * prior::mapped_line));

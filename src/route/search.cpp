@@ -82,7 +82,7 @@ class Search {
 
   std::vector<std::unique_ptr<MixtureTerm>> run(bool explain) {
     for (const std::vector<Choice>& hands : hands_left_open())
-      add(solve({}, hands, model_.start, model_.plain.frames));
+      add(solve({}, hands, model_.start, model_.plain.attitudes));
     if (explain) {
       grow();
       revise();
@@ -100,7 +100,7 @@ class Search {
   };
 
   std::unique_ptr<MixtureTerm> solve(const std::vector<Atom>& atoms, const std::vector<Choice>& choices,
-                                     Eigen::VectorXd start, std::vector<Frame> frames,
+                                     Eigen::VectorXd start, std::vector<Attitude> attitudes,
                                      double least_decrease = rough_decrease) {
     SolverOptions options;
     options.least_decrease = least_decrease;
@@ -108,26 +108,26 @@ class Search {
     std::unique_ptr<MixtureTerm> term;
     for (int pass = 0; pass < 3; ++pass) {
       Assumptions assumptions = assume(model_, atoms, choices);
-      assumptions.frames = frames;
+      assumptions.attitudes = attitudes;
       term = std::make_unique<MixtureTerm>(model_, atoms, choices, std::move(assumptions), start, options);
       ++statistics_.solves;
-      if (!relay(*term, frames)) break;
+      if (!relay(*term, attitudes)) break;
       start = term->minimum.x;
     }
     return term;
   }
 
   /// The receiver's ellipse is laid along the route. Where the route turned out to run otherwise: lay it again.
-  bool relay(const MixtureTerm& term, std::vector<Frame>& frames) const {
+  bool relay(const MixtureTerm& term, std::vector<Attitude>& attitudes) const {
     bool turned = false;
     for (std::size_t k = 0; k < model_.locates.size(); ++k) {
       const ModelLocate& locate = model_.locates[k];
-      const Frame frame = frame_along(term.state().sightings[locate.sighting].point);
+      const Attitude attitude = attitude_at(term.state().sightings[locate.sighting].point);
       if (locate.along > 1.5 * locate.across)
-        turned = turned || std::abs(std::sin(frame.heading - frames[k].heading)) > std::sin(8 * degree);
-      turned = turned || std::abs(frame.tilt - frames[k].tilt) * locate.along_per_tilt > 0.05 ||
-               (locate.shift_by_slope(frame) - locate.shift_by_slope(frames[k])).norm() > 0.05;
-      frames[k] = frame;
+        turned = turned || std::abs(std::sin(attitude.heading - attitudes[k].heading)) > std::sin(8 * degree);
+      turned = turned || std::abs(attitude.tilt - attitudes[k].tilt) * locate.along_per_tilt > 0.05 ||
+               (locate.shift_by_slope(attitude) - locate.shift_by_slope(attitudes[k])).norm() > 0.05;
+      attitudes[k] = attitude;
     }
     return turned;
   }
@@ -273,7 +273,7 @@ class Search {
     }
     for (const auto& other : pool_)
       if (other->atoms == atoms && other->choices == term.choices) return;
-    add(solve(atoms, term.choices, std::move(start), term.assumptions.frames));
+    add(solve(atoms, term.choices, std::move(start), term.assumptions.attitudes));
   }
 
   /// Slot of each unlogged bend of a set; unlogged bends take them in their order.
@@ -298,7 +298,7 @@ class Search {
         Eigen::VectorXd start = model_.start;
         start[model_.bends[hands[i].index].angle] *= -1;
         start[model_.bends[hands[j].index].angle] *= -1;
-        add(solve({hands[i], hands[j]}, root.choices, start, root.assumptions.frames));
+        add(solve({hands[i], hands[j]}, root.choices, start, root.assumptions.attitudes));
       }
   }
 
@@ -333,7 +333,8 @@ class Search {
     for (std::size_t i = 0; i < sets.size(); ++i) sets[i].first += gains[i].log_evidence;
     std::stable_sort(sets.begin(), sets.end(), [](const auto& a, const auto& b) { return a.first > b.first; });
     if (sets.size() > 6) sets.resize(6);
-    for (const auto& [hoped, atoms] : sets) add(solve(atoms, root.choices, root.minimum.x, root.assumptions.frames));
+    for (const auto& [hoped, atoms] : sets)
+      add(solve(atoms, root.choices, root.minimum.x, root.assumptions.attitudes));
   }
 
   std::vector<Proposal> propose(const std::vector<const MixtureTerm*>& parents) {
@@ -395,11 +396,11 @@ class Search {
     std::vector<MixtureTerm*> children;
     const std::vector<Atom> atoms = with(*p.parent, p.atom);
     const std::vector<Choice>& choices = p.parent->choices;
-    const std::vector<Frame>& frames = p.parent->assumptions.frames;
+    const std::vector<Attitude>& attitudes = p.parent->assumptions.attitudes;
     Eigen::VectorXd start = p.parent->minimum.x;
     if (p.atom.kind != MistakeKind::unlogged_bend) {
       if (p.atom.kind == MistakeKind::wrong_hand) start[model_.bends[p.atom.index].angle] *= -1;
-      children.push_back(add(solve(atoms, choices, start, frames)));
+      children.push_back(add(solve(atoms, choices, start, attitudes)));
       return children;
     }
     // Slots follow the order of the bends in the set, so the parent's bends may move up one.
@@ -416,10 +417,10 @@ class Search {
     const double first = std::clamp(p.estimate, -80 * degree, 80 * degree);
     start[model_.slots[fresh].place] = 0;
     start[model_.slots[fresh].angle] = first;
-    children.push_back(add(solve(atoms, choices, start, frames)));
+    children.push_back(add(solve(atoms, choices, start, attitudes)));
     if (std::abs(p.estimate) < 2 * p.sigma) {
       start[model_.slots[fresh].angle] = first > 0 ? -30 * degree : 30 * degree;
-      children.push_back(add(solve(atoms, choices, start, frames)));
+      children.push_back(add(solve(atoms, choices, start, attitudes)));
     }
     return children;
   }
@@ -454,7 +455,7 @@ class Search {
       double sum = 0;
       for (const std::vector<Choice>& choices : fitting_choices(*term, open)) {
         if (spent >= effort_.fittings) break;
-        auto child = solve(term->atoms, choices, term->minimum.x, term->assumptions.frames);
+        auto child = solve(term->atoms, choices, term->minimum.x, term->assumptions.attitudes);
         ++spent;
         if (!std::isfinite(child->log_evidence)) continue;
         sum += std::exp(child->log_evidence - term->log_evidence);
@@ -522,7 +523,7 @@ class Search {
     for (auto& term : pool_) {
       if (kept.size() >= effort_.terms || term->log_evidence < best - effort_.keep) break;
       const double adjusted = term->log_evidence;
-      auto exact = solve(term->atoms, term->choices, term->minimum.x, term->assumptions.frames, final_decrease);
+      auto exact = solve(term->atoms, term->choices, term->minimum.x, term->assumptions.attitudes, final_decrease);
       exact->log_evidence = adjusted;
       kept.push_back(std::move(exact));
     }

@@ -10,7 +10,7 @@ double Model::height(double e, double n) const {
   return ground ? ground->height({origin.e + e, origin.n + n}) - origin.up : -origin.up;
 }
 
-Frame frame_along(const Chain::Point& point) {
+Attitude attitude_at(const Chain::Point& point) {
   // Up to 1 in 25 a coil's tilt moves its null midpoint and its axial peak by 0.03 of the depth at most (F7, F8).
   constexpr double ordinary = 0.04, steepest = 3;
   const double slope =
@@ -18,28 +18,28 @@ Frame frame_along(const Chain::Point& point) {
   return {point.heading, std::max(std::abs(slope) - ordinary, 0.0), slope};
 }
 
-PlanCovariance ModelLocate::covariance(const Frame& frame) const {
-  const Eigen::Vector2d t(std::sin(frame.heading), std::cos(frame.heading)), r(t.y(), -t.x());
-  const double tilted = along_per_tilt * frame.tilt;
+PlanCovariance ModelLocate::covariance(const Attitude& attitude) const {
+  const Eigen::Vector2d t(std::sin(attitude.heading), std::cos(attitude.heading)), r(t.y(), -t.x());
+  const double tilted = along_per_tilt * attitude.tilt;
   return position + (along * along + tilted * tilted) * t * t.transpose() + across * across * r * r.transpose();
 }
 
-Eigen::Vector2d ModelLocate::shift_by_slope(const Frame& frame) const {
+Eigen::Vector2d ModelLocate::shift_by_slope(const Attitude& attitude) const {
   if (whole) return Eigen::Vector2d::Zero();
   double ahead = 0;
   switch (by) {
     case LocateMethod::peak: {
-      const double t = std::min(std::abs(frame.slope), prior::peak_steepest);
-      ahead = std::copysign(prior::peak_share * (std::cbrt(t / 4) - prior::peak_correction * t), frame.slope);
+      const double t = std::min(std::abs(attitude.slope), prior::peak_steepest);
+      ahead = std::copysign(prior::peak_share * (std::cbrt(t / 4) - prior::peak_correction * t), attitude.slope);
       break;
     }
     case LocateMethod::nulls:
-      ahead = -prior::nulls_shift * frame.slope;
+      ahead = -prior::nulls_shift * attitude.slope;
       break;
     case LocateMethod::line:
       break;
   }
-  return ahead * depth * Eigen::Vector2d(std::sin(frame.heading), std::cos(frame.heading));
+  return ahead * depth * Eigen::Vector2d(std::sin(attitude.heading), std::cos(attitude.heading));
 }
 
 State::State(const Model& m, const Assumptions& a, const Eigen::VectorXd& unknowns)

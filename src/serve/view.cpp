@@ -31,13 +31,13 @@ class Writer {
   double per_unit_;
 };
 
-std::string_view shape_name(Shape shape) {
+std::string_view shape_name(GeometryKind shape) {
   switch (shape) {
-    case Shape::point:
+    case GeometryKind::point:
       return "point";
-    case Shape::line:
+    case GeometryKind::line:
       return "line";
-    case Shape::area:
+    case GeometryKind::area:
       break;
   }
   return "area";
@@ -49,7 +49,7 @@ json feature_view(const Feature& feature, const Writer& to) {
               {"kind", spelled(feature.kind)},
               {"shape", shape_name(feature.shape)}};
   json parts = json::array();
-  if (feature.shape == Shape::point) parts.push_back(to.point(feature.point));
+  if (feature.shape == GeometryKind::point) parts.push_back(to.point(feature.point));
   for (const auto& line : feature.lines) parts.push_back(to.ring(line));
   for (const auto& area : feature.areas) {
     json rings = json::array({to.ring(area.outer)});
@@ -89,7 +89,8 @@ struct Front {
 
 std::optional<Front> front(const Placed& placed) {
   for (const auto& lot : placed.features) {
-    if (lot.kind != FeatureKind::lot || lot.shape != Shape::area || !lot.street_edge || lot.areas.empty()) continue;
+    if (lot.kind != FeatureKind::lot || lot.shape != GeometryKind::area || !lot.street_edge || lot.areas.empty())
+      continue;
     const auto& first = lot.corners[*lot.street_edge];
     const auto& second = lot.corners[(*lot.street_edge + 1) % lot.corners.size()];
     auto inward = right_of(second.point.at - first.point.at);

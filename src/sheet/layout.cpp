@@ -127,7 +127,7 @@ SiteExtent site_extent(const Drafting& d, Azimuth up) {
         add_near(required, closed, core, d.kind == SheetKind::dig ? std::min(reach, 3.0) : reach);
       add_near(out.wanted, closed, core, building || limit ? 2 * reach : 2.0);
     }
-    if (f.shape == Shape::point) add_near(out.wanted, {f.point, f.point + PlanVector{0.01, 0}}, core, 4.0);
+    if (f.shape == GeometryKind::point) add_near(out.wanted, {f.point, f.point + PlanVector{0.01, 0}}, core, 4.0);
   }
   required.grow(0.8);
   out.wanted.grow(0.8);

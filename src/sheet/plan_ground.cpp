@@ -256,7 +256,7 @@ void draw_ground(PlanScene& scene) {
     const bool fixture = f.kind == FeatureKind::hydrant || f.kind == FeatureKind::pole ||
                          f.kind == FeatureKind::meter || f.kind == FeatureKind::valve ||
                          f.kind == FeatureKind::manhole || f.kind == FeatureKind::mark || f.kind == FeatureKind::rock;
-    if (!fixture || f.shape != Shape::point) continue;
+    if (!fixture || f.shape != GeometryKind::point) continue;
     const PaperPoint at = view.to_paper(f.point);
     if (!contains(inset(view.box, 2), at)) continue;
     scene.out.note(kind_words(f.kind));
@@ -281,7 +281,7 @@ void draw_trees(PlanScene& scene) {
   const PlanView& view = scene.view;
   for (std::size_t i = 0; i < d.placed.features.size(); ++i) {
     const Feature& f = d.placed.features[i];
-    if (f.kind != FeatureKind::tree || f.shape != Shape::point) continue;
+    if (f.kind != FeatureKind::tree || f.shape != GeometryKind::point) continue;
     const PaperPoint at = view.to_paper(f.point);
     const std::string name = feature_name(d.placed, i);
     for (const TreeFinding& tree : d.findings.trees) {
@@ -340,7 +340,7 @@ void draw_utilities(PlanScene& scene) {
     const Feature& f = d.placed.features[i];
     const bool utility = f.kind == FeatureKind::water || f.kind == FeatureKind::gas ||
                          f.kind == FeatureKind::electric || f.kind == FeatureKind::comms;
-    if ((!utility && f.kind != FeatureKind::main) || f.shape != Shape::line) continue;
+    if ((!utility && f.kind != FeatureKind::main) || f.shape != GeometryKind::line) continue;
     const std::string look(spelled(f.kind));
     const std::string name = feature_name(d.placed, i);
     const std::string letter = utility_letter(f.kind);

@@ -58,7 +58,7 @@ inline Lot lot() {
   Feature house;
   house.id = house.label = "house";
   house.kind = FeatureKind::house;
-  house.shape = Shape::area;
+  house.shape = GeometryKind::area;
   // The hole is written counter-clockwise on purpose: an exporter turns it.
   house.areas = {{box(0, 0, 30 * ft, 20 * ft), {box(10 * ft, 5 * ft, 15 * ft, 10 * ft)}}};
   house.corners = {{"sw", {{0, 0}, {}}}, {"se", {{30 * ft, 0}, {}}}};
@@ -66,7 +66,7 @@ inline Lot lot() {
   Feature row;
   row.id = row.label = "row";
   row.kind = FeatureKind::right_of_way;
-  row.shape = Shape::line;
+  row.shape = GeometryKind::line;
   row.lines = {{{-20 * ft, -40 * ft}, {60 * ft, -40 * ft}}};
   Feature tree;
   tree.id = "linden";

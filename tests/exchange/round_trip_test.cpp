@@ -104,7 +104,7 @@ std::vector<Chain> chains_of(const TableGeometry& geometry) {
 
 std::vector<Chain> chains_of(const Feature& feature) {
   std::vector<Chain> all;
-  if (feature.shape == Shape::point) all.push_back({feature.point});
+  if (feature.shape == GeometryKind::point) all.push_back({feature.point});
   all.insert(all.end(), feature.lines.begin(), feature.lines.end());
   for (const AreaPart& part : feature.areas) {
     all.push_back(part.outer);
@@ -235,10 +235,10 @@ TEST_CASE("a lot drawn in CAD by this program is a lot again: outlines are close
       "clay}]\n",
       scratch.path(""));
   const Feature *before = find_feature(solved().placed, "lot"), *after = find_feature(back, "lot");
-  REQUIRE(after->shape == Shape::area);
+  REQUIRE(after->shape == GeometryKind::area);
   CHECK(apart(chains_of(*before).front(), chains_of(*after).front()) < a_millimetre);
   CHECK(after->area == Approx(before->area).epsilon(1e-6));
-  CHECK(find_feature(back, "court")->shape == Shape::area);
+  CHECK(find_feature(back, "court")->shape == GeometryKind::area);
 }
 
 TEST_CASE("the polyline of an arc leaves the arc by a millimetre at most") {

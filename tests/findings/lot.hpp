@@ -40,7 +40,7 @@ inline Feature point_feature(std::string id, FeatureKind kind, PlanPoint at) {
   Feature f;
   f.id = f.label = std::move(id);
   f.kind = kind;
-  f.shape = Shape::point;
+  f.shape = GeometryKind::point;
   f.point = at;
   f.corners = {{"1", {at, PlanCovariance::Zero()}}};
   return f;
@@ -50,7 +50,7 @@ inline Feature line_feature(std::string id, FeatureKind kind, std::vector<PlanPo
   Feature f;
   f.id = f.label = std::move(id);
   f.kind = kind;
-  f.shape = Shape::line;
+  f.shape = GeometryKind::line;
   for (std::size_t i = 0; i < vertices.size(); ++i)
     f.corners.push_back({std::to_string(i + 1), {vertices[i], PlanCovariance::Zero()}});
   f.lines = {std::move(vertices)};
@@ -63,7 +63,7 @@ inline Feature area_feature(std::string id, FeatureKind kind, std::vector<PlanPo
   Feature f;
   f.id = f.label = std::move(id);
   f.kind = kind;
-  f.shape = Shape::area;
+  f.shape = GeometryKind::area;
   for (std::size_t i = 0; i < ring.size(); ++i)
     f.corners.push_back({i < corners.size() ? corners[i] : std::to_string(i + 1), {ring[i], PlanCovariance::Zero()}});
   f.areas = {{std::move(ring), {}}};

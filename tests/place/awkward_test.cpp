@@ -25,13 +25,13 @@ std::string shape_in_words(const Feature& f) {
   for (const AreaPart& part : f.areas) holes += part.holes.size();
   std::string text;
   switch (f.shape) {
-    case Shape::point:
+    case GeometryKind::point:
       text = fmt::format("a point at {:.2f}, {:.2f}", f.point.e, f.point.n);
       break;
-    case Shape::line:
+    case GeometryKind::line:
       text = fmt::format("a line, parts: {}, corners: {}", f.lines.size(), f.corners.size());
       break;
-    case Shape::area:
+    case GeometryKind::area:
       text = fmt::format("an area of {:.1f} m², parts: {}, holes: {}, corners: {}", f.area, f.areas.size(), holes,
                          f.corners.size());
   }

@@ -71,7 +71,7 @@ TEST_CASE("a job begun from a county's files reads, places and names the lot, th
   CHECK(feature(answer, "tree1").label == "red maple");
   CHECK(feature(answer, "tree1").trunk == Approx(22 * metres_per_inch));
   CHECK(find_feature(*answer.placed, "tree3") == nullptr);
-  CHECK(feature(answer, "centerline").shape == Shape::line);
+  CHECK(feature(answer, "centerline").shape == GeometryKind::line);
   CHECK(feature(answer, "lot").street_edge == 0u);
   CHECK(job.text.find("PIN = '07-112'") != std::string::npos);
   CHECK(job.text.find("county/parcels.geojson") != std::string::npos);

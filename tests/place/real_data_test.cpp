@@ -114,7 +114,7 @@ TEST_CASE("every public file is placed on a grid of its country") {
     INFO(answer.shown);
     REQUIRE(answer.placed);
     for (const Feature& f : answer.placed->features) {
-      if (f.shape != Shape::area) continue;
+      if (f.shape != GeometryKind::area) continue;
       CHECK(f.area > 0);
       for (const AreaPart& part : f.areas) CHECK(signed_area(part.outer) > 0);
     }

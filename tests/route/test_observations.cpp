@@ -37,7 +37,7 @@ Placed everything() {
   Feature main;
   main.id = "city-main";
   main.kind = FeatureKind::main;
-  main.shape = Shape::line;
+  main.shape = GeometryKind::line;
   main.lines = {{{-20, 19}, {40, 19}}};
   placed.features.push_back(main);
   placed.lines[0].end = Line::OnFeatureEnd{0};
@@ -124,14 +124,14 @@ TEST_CASE("marks are expected where a tilted coil puts them") {
   locate.depth = 1;
   for (const auto& row : reference::table("locating-tilt.csv")) {
     // The pipe rises northward.
-    const Frame frame{0, 0, row.number("slope")};
+    const Attitude attitude{0, 0, row.number("slope")};
     locate.by = LocateMethod::nulls;
     // Printed to six decimals, hence the margin.
-    CHECK(locate.shift_by_slope(frame).y() == Approx(row.number("null_midpoint_x_over_d")).margin(1e-6));
+    CHECK(locate.shift_by_slope(attitude).y() == Approx(row.number("null_midpoint_x_over_d")).margin(1e-6));
     locate.by = LocateMethod::peak;
     // Operators stop short of the exact maximum of a flat top, on its near side.
     if (row.number("slope") <= prior::peak_steepest) {
-      CHECK(locate.shift_by_slope(frame).y() ==
+      CHECK(locate.shift_by_slope(attitude).y() ==
             Approx(prior::peak_share * row.number("total_peak_x_over_d")).margin(0.005));
     }
     if (row.number("slope") <= 0.04 + 1e-9)

@@ -159,7 +159,7 @@ class LotMaker {
     Feature house;
     house.id = "house";
     house.kind = FeatureKind::house;
-    house.shape = Shape::area;
+    house.shape = GeometryKind::area;
     house.areas = {AreaPart{box(-dice_.between(2, 9), length_ - 1, dice_.between(10, 16), dice_.between(7, 12)), {}}};
     const char* names[] = {"sw", "se", "ne", "nw"};
     for (int k = 0; k < 4; ++k) house.corners.push_back({names[k], exactly(house.areas[0].outer[k])});
@@ -168,7 +168,7 @@ class LotMaker {
       Feature row;
       row.id = "row";
       row.kind = FeatureKind::right_of_way;
-      row.shape = Shape::line;
+      row.shape = GeometryKind::line;
       row.lines = {{at(-30, row_y_), at(30, row_y_ + dice_.between(-2, 2))}};
       add(row);
     }
@@ -176,7 +176,7 @@ class LotMaker {
       Feature lot;
       lot.id = "lot";
       lot.kind = FeatureKind::lot;
-      lot.shape = Shape::area;
+      lot.shape = GeometryKind::area;
       lot.areas = {AreaPart{box(-11, row_y_, 24, length_ * 1.4), {}}};
       for (int k = 0; k < 4; ++k) lot.corners.push_back({names[k], exactly(lot.areas[0].outer[k])});
       add(lot);
@@ -184,14 +184,14 @@ class LotMaker {
     Feature curb;
     curb.id = "curb";
     curb.kind = FeatureKind::curb;
-    curb.shape = Shape::line;
+    curb.shape = GeometryKind::line;
     curb.lines = {{at(-30, row_y_ - 3.5), at(0, row_y_ - 3.2), at(30, row_y_ - 3.6)}};
     add(curb);
     Feature sewer;
     sewer.id = "sewer";
     sewer.kind = FeatureKind::main;
     sewer.label = "city sewer";
-    sewer.shape = Shape::line;
+    sewer.shape = GeometryKind::line;
     sewer.lines = {{at(-40, end_y), at(40, end_y - 1)}};
     add(sewer);
     const FeatureKind services[] = {FeatureKind::water, FeatureKind::gas, FeatureKind::electric, FeatureKind::comms};
@@ -200,7 +200,7 @@ class LotMaker {
       Feature service;
       service.id = fmt::format("service-{}", static_cast<int>(kind));
       service.kind = kind;
-      service.shape = Shape::line;
+      service.shape = GeometryKind::line;
       service.size = 0.05;
       service.depth = 0.9;
       const double x = dice_.between(-8, 8);
@@ -240,7 +240,7 @@ class LotMaker {
       Feature drive;
       drive.id = "drive";
       drive.kind = FeatureKind::driveway;
-      drive.shape = Shape::area;
+      drive.shape = GeometryKind::area;
       drive.areas = {AreaPart{box(6, row_y_ - 3, 3, length_ - row_y_), {}}};
       add(drive);
     }
@@ -248,7 +248,7 @@ class LotMaker {
       Feature fence;
       fence.id = "fence";
       fence.kind = FeatureKind::fence;
-      fence.shape = Shape::line;
+      fence.shape = GeometryKind::line;
       fence.lines = {{at(-9, row_y_ + 1), at(-9, length_)}};
       add(fence);
     }

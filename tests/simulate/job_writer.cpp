@@ -38,9 +38,9 @@ double within(const PlanCovariance& covariance) {
 
 std::string feature_line(const Feature& feature) {
   std::string text = fmt::format("  - {{id: {}, kind: {}", feature.id, spelled(feature.kind));
-  if (feature.shape == Shape::point) text += ", at: " + point(feature.point);
-  if (feature.shape == Shape::line) text += ", line: " + points(feature.lines.front());
-  if (feature.shape == Shape::area) {
+  if (feature.shape == GeometryKind::point) text += ", at: " + point(feature.point);
+  if (feature.shape == GeometryKind::line) text += ", line: " + points(feature.lines.front());
+  if (feature.shape == GeometryKind::area) {
     std::vector<PlanPoint> vertices;
     for (const Corner& corner : feature.corners) vertices.push_back(corner.point.at);
     text += ", area: " + points(vertices);

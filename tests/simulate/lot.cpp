@@ -12,7 +12,7 @@ namespace {
 
 constexpr double ft = metres_per_foot;
 
-Feature feature(std::string id, FeatureKind kind, Shape shape) {
+Feature feature(std::string id, FeatureKind kind, GeometryKind shape) {
   Feature made;
   made.id = made.label = std::move(id);
   made.kind = kind;
@@ -27,7 +27,7 @@ void name_corners(Feature& made, const std::vector<PlanPoint>& vertices) {
 
 Feature straight_line(std::string id, FeatureKind kind, Eigen::Vector2d through, double azimuth_rad, double half) {
   const Eigen::Vector2d along(std::sin(azimuth_rad), std::cos(azimuth_rad));
-  Feature made = feature(std::move(id), kind, Shape::line);
+  Feature made = feature(std::move(id), kind, GeometryKind::line);
   const std::vector<PlanPoint> vertices = {rounded_ft(through - half * along, 0.01),
                                            rounded_ft(through + half * along, 0.01)};
   made.lines.push_back(vertices);
@@ -63,7 +63,7 @@ std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random&
       straight_line("curb", FeatureKind::curb, end - random.uniform(6, 14) * ft * street, street_azimuth, 120 * ft));
 
   // The clean-out stands in the wall that faces the street, or in the back wall when the line goes around the house.
-  Feature house = feature("house", FeatureKind::house, Shape::area);
+  Feature house = feature("house", FeatureKind::house, GeometryKind::area);
   const double left_of_access = random.uniform(6, 22) * ft, width = random.uniform(26, 40) * ft;
   const double depth = random.uniform(24, 36) * ft;
   const double back = around_house ? 1 : -1;
@@ -84,15 +84,15 @@ std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random&
   features.push_back(house);
 
   // Things to tie to by the street, one on either side.
-  Feature hydrant = feature("hydrant", FeatureKind::hydrant, Shape::point);
+  Feature hydrant = feature("hydrant", FeatureKind::hydrant, GeometryKind::point);
   hydrant.point = rounded_ft(end - random.uniform(12, 18) * ft * street - random.uniform(10, 30) * ft * right, 0.01);
   name_corners(hydrant, {hydrant.point});
-  Feature pole = feature("pole", FeatureKind::pole, Shape::point);
+  Feature pole = feature("pole", FeatureKind::pole, GeometryKind::point);
   pole.point = rounded_ft(end - random.uniform(12, 18) * ft * street + random.uniform(10, 30) * ft * right, 0.01);
   name_corners(pole, {pole.point});
   features.push_back(hydrant);
 
-  Feature tree = feature("linden", FeatureKind::tree, Shape::point);
+  Feature tree = feature("linden", FeatureKind::tree, GeometryKind::point);
   const Eigen::Vector3d beside = line.at(random.uniform(0.2, 0.9) * line.length());
   tree.point = rounded_ft(beside.head<2>() + random.uniform(-14, 14) * ft * right, 0.01);
   tree.trunk = 14 * metres_per_inch;
@@ -112,7 +112,7 @@ std::vector<Feature> lot_around(const TrueLine& line, bool around_house, Random&
   features.push_back(straight_line("row", FeatureKind::right_of_way, crossed.head<2>(),
                                    to_street + pi / 2 + random.uniform(-20, 20) * degree, 150 * ft));
   for (Feature& made : features)
-    if (made.shape == Shape::line) name_corners(made, made.lines.front());
+    if (made.shape == GeometryKind::line) name_corners(made, made.lines.front());
   return features;
 }
 

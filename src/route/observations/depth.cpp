@@ -20,7 +20,7 @@ class Depth : public Observation {
     const Eigen::Vector3d pipe = state.sightings[locate.sighting].point.at;
     const double depth = state.model.height(pipe.x(), pipe.y()) - pipe.z();
     const double sigma = sigma_for(state.model, state.assumptions);
-    const double heading = state.assumptions.frames[locate_].heading;
+    const double heading = state.assumptions.attitudes[locate_].heading;
     const Eigen::Vector2d along(std::sin(heading), std::cos(heading)), right(along.y(), -along.x());
     const Stray a = stray(locate, along, locate.stray_along, pipe);
     const Stray w = stray(locate, right, locate.stray_across, pipe);
@@ -79,24 +79,24 @@ class Depth : public Observation {
   }
 
   double sigma_for(const Model& model, const Assumptions& assumptions) const {
-    const Frame& frame = assumptions.frames[locate_];
+    const Attitude& attitude = assumptions.attitudes[locate_];
     const ModelLocate& locate = model.locates[locate_];
     if (kind_ == DepthKind::ratio) return sigma_;
     // F7: the nulls of a tilted coil are sqrt(1 + 9 t^2 / 8) times as far apart.
     if (kind_ == DepthKind::nulls)
-      return std::hypot(sigma_, (std::sqrt(1 + 9 * frame.tilt * frame.tilt / 8) - 1) * depth_);
+      return std::hypot(sigma_, (std::sqrt(1 + 9 * attitude.tilt * attitude.tilt / 8) - 1) * depth_);
     // Between a reading along the pipe and one across it, which sees nothing but false nulls, by the square of the
     // sine, like the signal's power.
     double across = kind_ == DepthKind::across ? 1 : 0;
     if (receiver_) {
-      const double s = std::sin(*receiver_ - frame.heading);
+      const double s = std::sin(*receiver_ - attitude.heading);
       across = kind_ == DepthKind::across ? 1 - s * s : s * s;
     }
     // What the stray along the pipe leaves open after its share is taken from the residual.
     const double v = locate.stray_along * locate.stray_along / (depth_ * depth_);
     const double open = kind_ == DepthKind::along ? 1.5 * std::sqrt(2.0) * std::min(v, 0.1) : 0;
     return std::hypot(
-        sigma_, std::hypot((prior::depth_across - prior::depth_along) * across, open + 0.3 * frame.tilt) * depth_);
+        sigma_, std::hypot((prior::depth_across - prior::depth_along) * across, open + 0.3 * attitude.tilt) * depth_);
   }
 
   static Eigen::Vector2d ground_slope(const Model& model, const Eigen::Vector3d& at) {

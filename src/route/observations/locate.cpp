@@ -16,10 +16,10 @@ class PlanLocate : public Observation {
   void evaluate(const State& state, Eigen::Index row, Eigen::VectorXd& residuals,
                 JacobianMatrix* jacobian) const override {
     const ModelLocate& locate = state.model.locates[locate_];
-    const Frame& frame = state.assumptions.frames[locate_];
-    const Eigen::Matrix2d w = plan_whitener(locate.covariance(frame));
-    const Eigen::Vector2d stood = state.sightings[locate.sighting].point.at.head<2>() + locate.shift_by_slope(frame) +
-                                  state.x.segment<2>(locate.blunder);
+    const Attitude& attitude = state.assumptions.attitudes[locate_];
+    const Eigen::Matrix2d w = plan_whitener(locate.covariance(attitude));
+    const Eigen::Vector2d stood = state.sightings[locate.sighting].point.at.head<2>() +
+                                  locate.shift_by_slope(attitude) + state.x.segment<2>(locate.blunder);
     residuals.segment<2>(row) = w * (stood - Eigen::Vector2d(locate.at.e, locate.at.n));
     if (!jacobian) return;
     jacobian->middleRows<2>(row) = w * state.rows(locate.sighting).topRows<2>();
@@ -27,7 +27,7 @@ class PlanLocate : public Observation {
   }
 
   double log_sigma(const Model& model, const Assumptions& assumptions) const override {
-    return 0.5 * std::log(model.locates[locate_].covariance(assumptions.frames[locate_]).determinant() + 1e-12);
+    return 0.5 * std::log(model.locates[locate_].covariance(assumptions.attitudes[locate_]).determinant() + 1e-12);
   }
 
  private:
