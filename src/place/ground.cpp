@@ -40,9 +40,18 @@ class SpotGround : public GroundSurface {
     }
     factor_.compute(k);
     weights_ = factor_.solve(y);
+    // What the level and the slope add up to is the same for every point that is asked for.
+    for (Eigen::Index i = 0; i < n; ++i) {
+      level_ += level * level * weights_[i];
+      slope_ = slope_ + slope * slope * weights_[i] * (spot(i).at - middle_);
+    }
   }
 
-  double height(PlanPoint at) const override { return mean_ + to_spots(at).dot(weights_); }
+  double height(PlanPoint at) const override {
+    double relief = 0;
+    for (Eigen::Index i = 0; i < weights_.size(); ++i) relief += weights_[i] * likeness(at, spot(i).at);
+    return mean_ + level_ + dot(at - middle_, slope_) + relief;
+  }
   double sigma(PlanPoint at) const override {
     const Eigen::VectorXd k = to_spots(at);
     return std::sqrt(std::max(kernel(at, at) - k.dot(factor_.solve(k)), 0.0));
@@ -52,13 +61,16 @@ class SpotGround : public GroundSurface {
  private:
   const GroundHeight& spot(Eigen::Index i) const { return spots_[static_cast<std::size_t>(i)]; }
 
+  static constexpr double level = 10;
+  static constexpr double slope = 2 * standard_errors::ground_slope;
+
   /// Covariance of the heights at two places: an unknown level, an unknown slope, and relief that is alike nearby.
   double kernel(PlanPoint a, PlanPoint b) const {
-    constexpr double level = 10;
-    constexpr double slope = 2 * standard_errors::ground_slope;
+    return level * level + slope * slope * dot(a - middle_, b - middle_) + likeness(a, b);
+  }
+  static double likeness(PlanPoint a, PlanPoint b) {
     constexpr double relief = standard_errors::ground_relief;
-    return level * level + slope * slope * dot(a - middle_, b - middle_) +
-           relief * relief * std::exp(-distance(a, b) / standard_errors::ground_relief_range);
+    return relief * relief * std::exp(-distance(a, b) / standard_errors::ground_relief_range);
   }
 
   Eigen::VectorXd to_spots(PlanPoint at) const {
@@ -72,6 +84,8 @@ class SpotGround : public GroundSurface {
   double mean_ = 0;
   Eigen::LLT<Eigen::MatrixXd> factor_;
   Eigen::VectorXd weights_;
+  double level_ = 0;
+  PlanVector slope_;
 };
 
 class RasterGround : public GroundSurface {

@@ -54,27 +54,40 @@ double density(const std::vector<Bump>& mixture, const Eigen::Vector2d& p) {
   return sum;
 }
 
+constexpr int level_points = 3000;
+
+/// Directions that turn on by the golden angle.
+const std::vector<Eigen::Vector2d>& sunflower() {
+  static const std::vector<Eigen::Vector2d> directions = [] {
+    const double golden = pi * (3 - std::sqrt(5.0));
+    std::vector<Eigen::Vector2d> all;
+    for (int i = 0; i <= level_points; ++i) all.emplace_back(std::cos(i * golden), std::sin(i * golden));
+    return all;
+  }();
+  return directions;
+}
+
 /// The density that the stated share of the mixture exceeds: a quantile over an even, deterministic sample of it
 /// (each Gaussian a sunflower of points at equal steps of probability).
 double level(const std::vector<Bump>& mixture, double probability) {
-  constexpr int points = 3000;
-  const double golden = pi * (3 - std::sqrt(5.0));
   std::vector<std::pair<double, double>> samples;  // density, mass
+  samples.reserve(level_points + 24 * mixture.size());
   for (const Bump& b : mixture) {
-    const int count = std::max(24, static_cast<int>(points * b.weight));
+    const int count = std::max(24, static_cast<int>(level_points * b.weight));
     for (int i = 0; i < count; ++i) {
-      const double r = std::sqrt(-2 * std::log1p(-(i + 0.5) / count)), angle = i * golden;
-      const Eigen::Vector2d p = b.mean + b.factor * Eigen::Vector2d(r * std::cos(angle), r * std::sin(angle));
+      const double r = std::sqrt(-2 * std::log1p(-(i + 0.5) / count));
+      const Eigen::Vector2d p = b.mean + r * (b.factor * sunflower()[static_cast<std::size_t>(i)]);
       samples.emplace_back(density(mixture, p), b.weight / count);
     }
   }
-  std::sort(samples.begin(), samples.end(), std::greater<>());
-  double mass = 0;
-  for (const auto& [d, m] : samples) {
-    mass += m;
-    if (mass >= probability) return d;
+  // The least dense are taken away until no more than the share is left: mostly few of them.
+  std::make_heap(samples.begin(), samples.end(), std::greater<>());
+  double spare = 1 - probability;
+  while (samples.size() > 1 && (spare -= samples.front().second) >= 0) {
+    std::pop_heap(samples.begin(), samples.end(), std::greater<>());
+    samples.pop_back();
   }
-  return samples.back().first;
+  return samples.front().first;
 }
 
 Region ellipse(const Bump& b, double probability, double tolerance) {

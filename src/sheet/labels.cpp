@@ -1,8 +1,10 @@
 #include "sheet/labels.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 namespace swingtie {
 
@@ -19,6 +21,7 @@ namespace {
 constexpr double gap = 0.45;  ///< mm kept free around a label
 constexpr std::size_t kept_candidates = 66;
 constexpr double conflict_cost = 1e6;  ///< of two labels in each other's way
+constexpr int led_directions = 20;
 
 struct Candidate {
   std::size_t label = 0, form = 0;
@@ -134,12 +137,18 @@ PaperPoint leader_start(const LabelForm& form, const TurnedBox& box, PaperPoint 
 /// Places around a point at the end of a leader.
 void candidates_led(const Label& label, PaperPoint anchor, double clearance, std::size_t form, Candidate c,
                     double cost, std::vector<Candidate>& out) {
+  static const std::array<PaperPoint, led_directions> directions = [] {
+    std::array<PaperPoint, led_directions> all;
+    for (int k = 0; k < led_directions; ++k) {
+      const double angle = (k + 0.5) * 2 * std::numbers::pi / led_directions;
+      all[static_cast<std::size_t>(k)] = {std::cos(angle), std::sin(angle)};
+    }
+    return all;
+  }();
   const LabelForm& f = label.forms[form];
   const double w = f.width / 2, h = f.height / 2;
   for (double ring = clearance + 3.8; ring <= label.reach; ring *= 1.28) {
-    for (int k = 0; k < 20; ++k) {
-      const double angle = (k + 0.5) * std::numbers::pi / 10;
-      const double x = std::cos(angle), y = std::sin(angle);
+    for (const auto [x, y] : directions) {
       // The box's near corner or edge lies on the ring.
       c.box = {{anchor.x + x * ring +
                     (x > 0.25    ? w
@@ -323,35 +332,37 @@ PaperBox reach_of(const Candidate& c) {
   return c.led ? joined(b, inset(bounds({c.from, c.to}), -2 * gap)) : b;
 }
 
-/// For each candidate those of other labels it cannot stand with.
-std::vector<std::vector<std::uint32_t>> conflicts_of(const std::vector<Candidate>& candidates) {
-  std::vector<std::vector<std::uint32_t>> out(candidates.size());
-  std::vector<PaperBox> reach;
-  std::vector<std::uint32_t> order;
-  for (std::size_t i = 0; i < candidates.size(); ++i) {
-    reach.push_back(reach_of(candidates[i]));
-    order.push_back(static_cast<std::uint32_t>(i));
+/// For a candidate those of other labels it cannot stand with. Few candidates are ever chosen, and only of those it
+/// is asked; so it is found when it is asked, once.
+class Conflicts {
+ public:
+  explicit Conflicts(const std::vector<Candidate>& candidates) : candidates_(candidates), found_(candidates.size()) {
+    reach_.reserve(candidates.size());
+    for (const Candidate& c : candidates) reach_.push_back(reach_of(c));
   }
-  std::sort(order.begin(), order.end(), [&](std::uint32_t a, std::uint32_t b) {
-    return reach[a].x < reach[b].x || (reach[a].x == reach[b].x && a < b);
-  });
-  // Sweep from left to right over those that may still reach the current one.
-  std::vector<std::uint32_t> open;
-  for (const std::uint32_t i : order) {
-    std::erase_if(open, [&](std::uint32_t j) { return right(reach[j]) <= reach[i].x; });
-    for (const std::uint32_t j : open) {
-      if (candidates[i].label == candidates[j].label || reach[i].y >= bottom(reach[j]) ||
-          reach[j].y >= bottom(reach[i]))
+  const std::vector<std::uint32_t>& of(std::size_t i) {
+    if (!found_[i]) found_[i] = find(i);
+    return *found_[i];
+  }
+
+ private:
+  std::vector<std::uint32_t> find(std::size_t i) const {
+    std::vector<std::uint32_t> found;
+    const PaperBox& own = reach_[i];
+    for (std::size_t j = 0; j < candidates_.size(); ++j) {
+      const PaperBox& other = reach_[j];
+      if (own.x >= right(other) || other.x >= right(own) || own.y >= bottom(other) || other.y >= bottom(own))
         continue;
-      if (conflict(candidates[i], candidates[j])) {
-        out[i].push_back(j);
-        out[j].push_back(i);
-      }
+      if (candidates_[j].label != candidates_[i].label && conflict(candidates_[i], candidates_[j]))
+        found.push_back(static_cast<std::uint32_t>(j));
     }
-    open.push_back(i);
+    return found;
   }
-  return out;
-}
+
+  const std::vector<Candidate>& candidates_;
+  std::vector<PaperBox> reach_;
+  std::vector<std::optional<std::vector<std::uint32_t>>> found_;
+};
 
 }  // namespace
 
@@ -360,7 +371,7 @@ std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Ob
   std::vector<std::array<std::size_t, 2>> range;
   std::vector<std::vector<Candidate>> every;
   const std::vector<Candidate> candidates = all_candidates(labels, obstacles, frame, range, every);
-  const auto conflicts = conflicts_of(candidates);
+  Conflicts conflicts(candidates);
 
   // pressure[c]: summed weight of the chosen candidates that c cannot stand with.
   std::vector<double> pressure(candidates.size(), 0);
@@ -368,11 +379,11 @@ std::vector<PlacedLabel> place_labels(const std::vector<Label>& labels, const Ob
   const auto weight = [&](std::size_t label) { return conflict_cost * labels[label].priority; };
   const auto choose = [&](std::size_t label, std::size_t candidate) {
     if (chosen[label] != SIZE_MAX) {
-      for (const std::uint32_t other : conflicts[chosen[label]]) pressure[other] -= weight(label);
+      for (const std::uint32_t other : conflicts.of(chosen[label])) pressure[other] -= weight(label);
     }
     chosen[label] = candidate;
     if (candidate != SIZE_MAX) {
-      for (const std::uint32_t other : conflicts[candidate]) pressure[other] += weight(label);
+      for (const std::uint32_t other : conflicts.of(candidate)) pressure[other] += weight(label);
     }
   };
   const auto best_of = [&](std::size_t label) {

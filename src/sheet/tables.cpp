@@ -426,8 +426,8 @@ std::string geo_uri(const Placed& placed, PlanPoint at, double radius95) {
 }
 
 BlockMaker dig_card(const Drafting& d, std::size_t index) {
-  return [&d, index](double width) {
-    const DigFinding& dig = d.findings.digs[index];
+  const DigFinding& dig = d.findings.digs[index];
+  return [&d, &dig, uri = geo_uri(d.placed, plan(dig.position), dig.ties.finder_radius95)](double width) {
     const ItemFinding& item = d.findings.items[dig.item];
     const std::size_t number = d.item_numbers[dig.item];
     Block block{fmt::format("card-dig-{}", number),
@@ -449,7 +449,6 @@ BlockMaker dig_card(const Drafting& d, std::size_t index) {
     block.rows.push_back(space_row(0.6));
 
     // The figures one digs by, large; the code for a phone beside them.
-    const std::string uri = geo_uri(d.placed, plan(dig.position), dig.ties.finder_radius95);
     const double code = uri.empty() ? 0 : 21;
     Row figures;
     Object object;
