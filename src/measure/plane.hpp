@@ -85,7 +85,7 @@ inline double clockwise_cross(PlanVector a, PlanVector b) {
   return a.dn * b.de - a.de * b.dn;
 }
 inline double length(PlanVector v) {
-  return std::hypot(v.de, v.dn);
+  return std::sqrt(v.de * v.de + v.dn * v.dn);  // no length on a lot is near to overflow, which hypot is there for
 }
 inline double distance(PlanPoint a, PlanPoint b) {
   return length(a - b);

@@ -141,9 +141,7 @@ double excess(const Model& model, const State& state, double linear) {
 void draw_from(const MixtureTerm& term, std::size_t index, std::size_t count, const Model& model, Random& random,
                std::vector<RouteDraw>& draws) {
   constexpr Eigen::Index settling = 8;  // proposals before the first draw is kept
-  const Eigen::MatrixXd x = term.draw(random, static_cast<Eigen::Index>(count) + settling);
-  const Eigen::MatrixXd linear =
-      (term.minimum.jacobian * (x.colwise() - term.minimum.x)).colwise() + term.minimum.residuals;
+  const auto [x, linear] = term.draw(random, static_cast<Eigen::Index>(count) + settling);
   RouteDraw current;
   double level = 0;
   bool any = false;

@@ -89,8 +89,8 @@ void Chain::lay(const Shape& shape, const Columns& columns, const Eigen::VectorX
 }
 
 std::size_t Chain::piece_at(double u) const {
-  const int cell = std::clamp(static_cast<int>(std::floor((u - shape_.low) / shape_.piece)), 0, shape_.pieces - 1);
-  std::size_t k = first_[static_cast<std::size_t>(cell)];
+  const double cell = (u - shape_.low) / shape_.piece;
+  std::size_t k = first_[cell > 0 ? static_cast<std::size_t>(std::min(cell, shape_.pieces - 1.0)) : 0];
   while (k + 1 < pieces_.size() && pieces_[k + 1].u <= u) ++k;
   while (k > 0 && pieces_[k].u > u) --k;
   return k;

@@ -81,17 +81,35 @@ Eigen::MatrixXd MixtureTerm::covariance(const Eigen::Ref<const JacobianMatrix>& 
   return c;
 }
 
-std::vector<SpaceCovariance> MixtureTerm::point_covariances(const Eigen::Ref<const JacobianMatrix>& points) const {
-  const Eigen::VectorXd& variance = assumptions.prior.variance;
-  const Eigen::Index free = (variance.array() > 0).count();
-  Eigen::MatrixXd prior(free, points.rows()), slopes(free, minimum.jacobian.rows());
-  for (Eigen::Index from = 0, to = 0; from < variance.size(); ++from) {
-    if (variance[from] <= 0) continue;
-    const double sigma = std::sqrt(variance[from]);
-    prior.row(to) = points.col(from).transpose() * sigma;
-    slopes.row(to++) = minimum.jacobian.col(from).transpose() * sigma;
+namespace {
+
+/// The unknowns that may move, and the readings' derivatives by them, per standard deviation of the prior.
+struct Free {
+  Free(const Eigen::VectorXd& variance, const JacobianMatrix& jacobian) {
+    for (Eigen::Index i = 0; i < variance.size(); ++i)
+      if (variance[i] > 0) unknowns.push_back(i);
+    slopes.resize(size(), jacobian.rows());
+    sigma.resize(size());
+    for (Eigen::Index i = 0; i < size(); ++i) {
+      sigma[i] = std::sqrt(variance[at(i)]);
+      slopes.row(i) = jacobian.col(at(i)).transpose() * sigma[i];
+    }
   }
-  Eigen::MatrixXd seen = slopes.transpose() * prior;
+  Eigen::Index size() const { return static_cast<Eigen::Index>(unknowns.size()); }
+  Eigen::Index at(Eigen::Index i) const { return unknowns[static_cast<std::size_t>(i)]; }
+
+  std::vector<Eigen::Index> unknowns;
+  Eigen::VectorXd sigma;
+  Eigen::MatrixXd slopes;  ///< one row per free unknown
+};
+
+}  // namespace
+
+std::vector<SpaceCovariance> MixtureTerm::point_covariances(const Eigen::Ref<const JacobianMatrix>& points) const {
+  const Free free(assumptions.prior.variance, minimum.jacobian);
+  Eigen::MatrixXd prior(free.size(), points.rows());
+  for (Eigen::Index i = 0; i < free.size(); ++i) prior.row(i) = points.col(free.at(i)).transpose() * free.sigma[i];
+  Eigen::MatrixXd seen = free.slopes.transpose() * prior;
   minimum.factor.triangularView<Eigen::Lower>().solveInPlace(seen);
   std::vector<SpaceCovariance> covariances;
   for (Eigen::Index i = 0; i + 2 < points.rows(); i += 3) {
@@ -101,21 +119,27 @@ std::vector<SpaceCovariance> MixtureTerm::point_covariances(const Eigen::Ref<con
   return covariances;
 }
 
-Eigen::MatrixXd MixtureTerm::draw(Random& random, Eigen::Index count) const {
+MixtureTerm::Draws MixtureTerm::draw(Random& random, Eigen::Index count) const {
   // Matheron's rule: a draw of the prior, corrected by what the readings say of it, is a draw of the posterior.
-  const Eigen::Index unknowns = minimum.x.size(), readings = minimum.residuals.size();
-  const Eigen::VectorXd sigma = assumptions.prior.variance.cwiseSqrt();
-  Eigen::MatrixXd x(unknowns, count), noise(readings, count);
+  const Eigen::Index readings = minimum.residuals.size();
+  const Free free(assumptions.prior.variance, minimum.jacobian);
+  Eigen::MatrixXd prior(free.size(), count), noise(readings, count);
   for (Eigen::Index k = 0; k < count; ++k) {
-    for (Eigen::Index i = 0; i < unknowns; ++i) x(i, k) = sigma[i] > 0 ? sigma[i] * random.normal() : 0;
+    for (Eigen::Index i = 0; i < free.size(); ++i) prior(i, k) = random.normal();
     for (Eigen::Index i = 0; i < readings; ++i) noise(i, k) = random.normal();
   }
-  noise.noalias() += minimum.jacobian * x;
-  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(noise);
-  minimum.factor.triangularView<Eigen::Lower>().transpose().solveInPlace(noise);
-  x.noalias() -= assumptions.prior.variance.asDiagonal() * (minimum.jacobian.transpose() * noise);
-  x.colwise() += minimum.x;
-  return x;
+  Eigen::MatrixXd weights = noise;
+  weights.noalias() += free.slopes.transpose() * prior;
+  minimum.factor.triangularView<Eigen::Lower>().solveInPlace(weights);
+  minimum.factor.triangularView<Eigen::Lower>().transpose().solveInPlace(weights);
+  prior.noalias() -= free.slopes * weights;
+  Draws draws;
+  draws.x = minimum.x.replicate(1, count);
+  for (Eigen::Index i = 0; i < free.size(); ++i) draws.x.row(free.at(i)) += free.sigma[i] * prior.row(i);
+  // The readings' matrix S = I + J P J' took (J x + noise) to the weights w; J P J' w is therefore (J x + noise) - w,
+  // and what the correction leaves of J x is w - noise.
+  draws.residuals = (weights - noise).colwise() + minimum.residuals;
+  return draws;
 }
 
 }  // namespace swingtie

@@ -38,8 +38,12 @@ class MixtureTerm {
   Eigen::MatrixXd covariance(const Eigen::Ref<const JacobianMatrix>& functions) const;
   /// Covariances of several points, three linear functions each, taken together: the Jacobian is gone through once.
   std::vector<SpaceCovariance> point_covariances(const Eigen::Ref<const JacobianMatrix>& points) const;
-  /// Random draws of the unknowns, one per column.
-  Eigen::MatrixXd draw(Random& random, Eigen::Index count) const;
+  /// Random draws of the unknowns, one per column, with the residuals that the linear model about the minimum has
+  /// there.
+  struct Draws {
+    Eigen::MatrixXd x, residuals;
+  };
+  Draws draw(Random& random, Eigen::Index count) const;
 
   /// By how much the log evidence would change if one more atom were assumed, to first order; with what the freed
   /// unknowns would come to (for a jump: the jump).

@@ -51,14 +51,15 @@ class ObstacleGrid {
     counted_.assign(obstacles.lines.size(), 0);
   }
 
-  /// Cost of the candidate's box and leader over the obstacles; Obstacles::never or more is out of the question.
-  double cost(const Candidate& c) {
+  /// Cost of the candidate's box and leader over the obstacles.
+  /// @param most  from here on it is out of the question, and only known to be at least that
+  double cost(const Candidate& c, double most) {
     const TurnedBox box = c.box.grown(gap);
     const SegmentProbe probe(box);
     double sum = 0;
     ++candidate_;
     visit(box.bounds(), [&](std::size_t i) {
-      if (sum >= Obstacles::never) return;
+      if (sum >= most) return;
       if (i < obstacles_.pieces.size()) {
         const auto& p = obstacles_.pieces[i];
         const Obstacles::Line& line = obstacles_.lines[p.line];
@@ -69,7 +70,7 @@ class ObstacleGrid {
         sum += obstacles_.blocks[i - obstacles_.pieces.size()].cost;
       }
     });
-    if (!c.led || sum >= Obstacles::never) return sum;
+    if (!c.led || sum >= most) return sum;
     visit(inset(bounds({c.from, c.to}), -0.01), [&](std::size_t i) {
       if (i < obstacles_.pieces.size()) {
         const auto& p = obstacles_.pieces[i];
@@ -301,7 +302,7 @@ std::vector<Candidate> all_candidates(const std::vector<Label>& labels, const Ob
       const PaperBox b = c.box.bounds();
       return b.x < within.x || b.y < within.y || right(b) > right(within) || bottom(b) > bottom(within);
     });
-    for (Candidate& c : of_label) c.cost += grid.cost(c);
+    for (Candidate& c : of_label) c.cost += grid.cost(c, std::min(label.worth - c.cost, Obstacles::never));
     std::erase_if(of_label, [&label](const Candidate& c) { return c.cost >= label.worth; });
     std::stable_sort(of_label.begin(), of_label.end(),
                      [](const Candidate& a, const Candidate& b) { return a.cost < b.cost; });

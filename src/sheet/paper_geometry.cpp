@@ -7,7 +7,7 @@
 namespace swingtie {
 
 double length(PaperPoint v) {
-  return std::hypot(v.x, v.y);
+  return std::sqrt(v.x * v.x + v.y * v.y);
 }
 double distance(PaperPoint a, PaperPoint b) {
   return length(a - b);
