@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <malloc.h>
 #include <unistd.h>
 
 #include <Eigen/Core>
@@ -116,6 +117,13 @@ int main(int argc, char** argv) {
   std::signal(SIGXFSZ, SIG_IGN);
 #ifdef NDEBUG
   std::signal(SIGABRT, swingtie::stop_in_words);
+#endif
+#ifdef __GLIBC__
+  // What one step has freed the next takes again: given back to the system in between it would be fetched anew, page
+  // by page.
+  constexpr int kept = 64 << 20;
+  ::mallopt(M_TRIM_THRESHOLD, kept);
+  ::mallopt(M_MMAP_THRESHOLD, kept);
 #endif
   return swingtie::exit_code(swingtie::guarded({argv + 1, argv + argc}));
 }

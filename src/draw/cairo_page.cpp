@@ -29,6 +29,11 @@ struct CairoFonts::Opened {
   std::map<std::string, Face> faces;  ///< by key or file and index
 };
 
+CairoFonts& CairoFonts::kept() {
+  thread_local CairoFonts fonts;
+  return fonts;
+}
+
 CairoFonts::CairoFonts() : opened_(std::make_unique<Opened>()) {
   if (FT_Init_FreeType(&opened_->library) != 0) throw std::runtime_error("the font library does not start");
 }

@@ -10,9 +10,11 @@
 
 namespace swingtie {
 
-/// The fonts of a sheet opened for Cairo, kept as long as its surfaces live.
+/// Fonts opened for Cairo.
 class CairoFonts {
  public:
+  /// Those of this thread, kept from one sheet to the next: Cairo then measures a glyph once and not for every job.
+  static CairoFonts& kept();
   CairoFonts();
   ~CairoFonts();
   CairoFonts(const CairoFonts&) = delete;

@@ -53,7 +53,7 @@ Targets link_targets(const std::vector<Sheet>& sheets) {
 std::string write_pdf(const std::vector<Sheet>& sheets) {
   constexpr double points_per_mm = 72 / 25.4;
   std::string bytes;
-  CairoFonts fonts;
+  CairoFonts& fonts = CairoFonts::kept();
   cairo_surface_t* surface = cairo_pdf_surface_create_for_stream(append, &bytes, 100, 100);
   check(cairo_surface_status(surface), "starting the PDF");
   // The day of the inspection, so that the same job gives the same bytes on any day.

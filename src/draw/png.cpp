@@ -26,14 +26,13 @@ std::string write_png(const Sheet& sheet, double dpi) {
   const double per_mm = dpi / 25.4;
   const int width = static_cast<int>(std::lround(sheet.width * per_mm));
   const int height = static_cast<int>(std::lround(sheet.height * per_mm));
-  CairoFonts fonts;
   cairo_surface_t* surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
   check(cairo_surface_status(surface), "making room for the PNG");
   cairo_t* cr = cairo_create(surface);
   cairo_set_source_rgb(cr, 1, 1, 1);
   cairo_paint(cr);
   cairo_scale(cr, per_mm, per_mm);
-  draw_sheet(cr, sheet, fonts);
+  draw_sheet(cr, sheet, CairoFonts::kept());
   cairo_destroy(cr);
   cairo_surface_flush(surface);
 

@@ -206,6 +206,7 @@ class Arranger {
         set_(blocks),
         cautions_(cautions),
         profiled_(profiled),
+        profile_range_(profiled ? profile_range(d, *profiled) : ProfileRange{}),
         profiled_length_(profiled ? std::max(d.findings.lines[*profiled].length, 0.1) : 0),
         smallest_(smallest) {}
 
@@ -252,7 +253,7 @@ class Arranger {
     const auto key = std::pair(std::lround(width * 100), std::lround(most * 100));
     const auto found = profiles_.find(key);
     if (found != profiles_.end()) return found->second;
-    return profiles_[key] = profile_fit(d_, *profiled_, width, most);
+    return profiles_[key] = profile_fit(d_, *profiled_, profile_range_, width, most);
   }
 
   /// The scale of a plan in a box of this size.
@@ -480,6 +481,7 @@ class Arranger {
   const BlockSetter& set_;
   const BlockMaker& cautions_;
   std::optional<std::size_t> profiled_;
+  ProfileRange profile_range_;
   double profiled_length_;  ///< of the line in the profile, metres; 0: no profile
   double smallest_;         ///< denominator above which the plan is hard to read
   bool tight_ = false;

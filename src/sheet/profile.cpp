@@ -406,24 +406,15 @@ double foot_of(const Drafting& d, const std::vector<BelowName>& names) {
 /// times as far as the height allows; no larger than it then needs to be.
 /// @param foot  height under the graph
 ProfileView fitted_over(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course,
-                        double foot) {
+                        const ProfileRange& range, double foot) {
   const LineFinding& line = d.findings.lines[line_index];
   const PaperBox graph{box.x + axis_room, box.y + head_room(d), box.width - axis_room - end_room,
                        box.height - head_room(d) - foot};
   ProfileView view{graph, 1, 1, 0, 0, d.placed.ground->has_elevations(), course, *d.placed.ground};
-  double high = -1e300, low = 1e300;
-  for (const StationFinding& s : line.stations) {
-    const double ground = view.ground_at(s.station);
-    high = std::max(high, ground);
-    low = std::min(low, ground - s.depth95.high);
-  }
-  for (const ItemFinding& item : d.findings.items) {
-    if (item.line == line_index) low = std::min(low, view.ground_at(item.station) - item.depth);
-  }
   // Room for the ground's strokes above and the band below.
   const double step = is_feet(d.placed.unit) ? metres_per(d.placed.unit) : 0.5;
-  view.top = std::ceil((high + 0.15) / step) * step;
-  low = std::floor((low - 0.1) / step) * step;
+  view.top = std::ceil((range.high + 0.15) / step) * step;
+  const double low = std::floor((range.low - 0.1) / step) * step;
   const auto fits = [&](double scale, double exaggeration) {
     return line.length * 1000 / scale <= graph.width &&
            (view.top - low) * 1000 * exaggeration / scale <= graph.height;
@@ -443,10 +434,11 @@ ProfileView fitted_over(const Drafting& d, const PaperBox& box, std::size_t line
 }
 
 /// The graph in a box with room for the names under it, which depend on its scale.
-ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course) {
+ProfileView fitted(const Drafting& d, const PaperBox& box, std::size_t line_index, const LineCourse& course,
+                   const ProfileRange& range) {
   double foot = foot_room(d);
   for (int round = 0;; ++round) {
-    const ProfileView view = fitted_over(d, box, line_index, course, foot);
+    const ProfileView view = fitted_over(d, box, line_index, course, range, foot);
     const double needed =
         foot_of(d, names_below(d, view, d.findings.lines[line_index], box.width - axis_room - end_room));
     if (needed <= foot || round == 3) return view;
@@ -460,10 +452,28 @@ double profile_width(double metres, double denominator) {
   return axis_room + metres * 1000 / denominator + end_room + 0.01;
 }
 
-ProfileFit profile_fit(const Drafting& d, std::size_t line, double width, double most) {
+ProfileRange profile_range(const Drafting& d, std::size_t line_index) {
+  const LineFinding& line = d.findings.lines[line_index];
+  if (line.stations.size() < 2) return {};
+  const LineCourse course(line);
+  const bool elevations = d.placed.ground->has_elevations();
+  const auto ground_at = [&](Station s) { return elevations ? d.placed.ground->height(plan(course.at(s))) : 0; };
+  ProfileRange range{-1e300, 1e300};
+  for (const StationFinding& s : line.stations) {
+    const double ground = ground_at(s.station);
+    range.high = std::max(range.high, ground);
+    range.low = std::min(range.low, ground - s.depth95.high);
+  }
+  for (const ItemFinding& item : d.findings.items) {
+    if (item.line == line_index) range.low = std::min(range.low, ground_at(item.station) - item.depth);
+  }
+  return range;
+}
+
+ProfileFit profile_fit(const Drafting& d, std::size_t line, const ProfileRange& range, double width, double most) {
   if (d.findings.lines[line].stations.size() < 2) return {most, 1};
   const LineCourse course(d.findings.lines[line]);
-  const ProfileView view = fitted(d, {0, 0, width, most}, line, course);
+  const ProfileView view = fitted(d, {0, 0, width, most}, line, course, range);
   const double foot = foot_of(d, names_below(d, view, d.findings.lines[line], width - axis_room - end_room));
   return {std::min(most, view.box.height + head_room(d) + foot), view.horizontal};
 }
@@ -472,7 +482,7 @@ void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std
   if (line_index >= d.findings.lines.size() || d.findings.lines[line_index].stations.size() < 2) return;
   const LineFinding& line = d.findings.lines[line_index];
   const LineCourse course(line);
-  const ProfileView view = fitted(d, box, line_index, course);
+  const ProfileView view = fitted(d, box, line_index, course, profile_range(d, line_index));
 
   Object head;
   head.id = "profile-title";
