@@ -452,12 +452,13 @@ class Arranger {
     const double backward = goes_backward(filled) ? 1 : 0;
     // Depth and tapes of a dig belong on one sheet.
     const bool torn = filled.end.row > 0 && set[filled.end.block].id.starts_with("card-");
-    // A profile at the scale of the plan is read together with it.
-    const double profile_apart =
-        layout.profile
-            ? std::max(0.0,
-                       std::log2(profile_in(layout.profile->width, layout.profile->height).denominator / denominator))
-            : 0;
+    // A profile at the scale of the plan is read together with it; one that is flat shows neither fall nor depth.
+    double profile_apart = 0, profile_flat = 0;
+    if (layout.profile) {
+      const ProfileFit& fit = profile_in(layout.profile->width, layout.profile->height);
+      profile_apart = std::max(0.0, std::log2(fit.denominator / denominator));
+      profile_flat = std::log2(most_exaggerated / fit.exaggeration);
+    }
     // The legend is of use beside the plan that it explains.
     const auto legend = std::find_if(set.begin(), set.end(), [](const Block& b) { return b.id == "legend"; });
     const double legend_apart = legend < set.begin() + static_cast<std::ptrdiff_t>(filled.end.block) ? 0 : 1;
@@ -468,9 +469,10 @@ class Arranger {
     layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) +
-                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + unused + 4.0 * cramped +
-                  12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) + (tight_ ? 0.4 : 0) +
-                  2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area - 0.8 * plan_share;
+                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + 0.05 * profile_flat + unused +
+                  4.0 * cramped + 12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) +
+                  (tight_ ? 0.4 : 0) + 2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area -
+                  0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;
   }
 

@@ -423,7 +423,7 @@ ProfileView fitted_over(const Drafting& d, const PaperBox& box, std::size_t line
     view.horizontal = s * d.enlarged;
     if (fits(view.horizontal, 1)) break;
   }
-  for (const double e : {5.0, 4.0, 3.0, 2.0, 1.5, 1.0}) {
+  for (const double e : {most_exaggerated, 4.0, 3.0, 2.0, 1.5, 1.0}) {
     view.exaggeration = e;
     if (fits(view.horizontal, e)) break;
   }
@@ -471,11 +471,11 @@ ProfileRange profile_range(const Drafting& d, std::size_t line_index) {
 }
 
 ProfileFit profile_fit(const Drafting& d, std::size_t line, const ProfileRange& range, double width, double most) {
-  if (d.findings.lines[line].stations.size() < 2) return {most, 1};
+  if (d.findings.lines[line].stations.size() < 2) return {most, 1, most_exaggerated};
   const LineCourse course(d.findings.lines[line]);
   const ProfileView view = fitted(d, {0, 0, width, most}, line, course, range);
   const double foot = foot_of(d, names_below(d, view, d.findings.lines[line], width - axis_room - end_room));
-  return {std::min(most, view.box.height + head_room(d) + foot), view.horizontal};
+  return {std::min(most, view.box.height + head_room(d) + foot), view.horizontal, view.exaggeration};
 }
 
 void draw_profile(SheetBuilder& out, const Drafting& d, const PaperBox& box, std::size_t line_index, bool labelled) {

@@ -18,10 +18,14 @@ struct ProfileRange {
 };
 ProfileRange profile_range(const Drafting& d, std::size_t line);
 
+/// A fall of one in a hundred is to be seen; more would make every sag a pit.
+constexpr double most_exaggerated = 5;
+
 /// How the profile of a line stands in a box of this width and at most this height, mm.
 struct ProfileFit {
-  double height = 0;       ///< mm that it takes
-  double denominator = 1;  ///< of its scale along the line, before the sheet is enlarged
+  double height = 0;        ///< mm that it takes
+  double denominator = 1;   ///< of its scale along the line, before the sheet is enlarged
+  double exaggeration = 1;  ///< of its heights, 1 to most_exaggerated
 };
 ProfileFit profile_fit(const Drafting& d, std::size_t line, const ProfileRange& range, double width, double most);
 
