@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <cctype>
 #include <string>
@@ -84,6 +85,23 @@ Material material_of(std::string_view text) {
     if (spaced.find(" " + std::string(entry.phrase) + " ") != std::string::npos) return entry.material;
   }
   return Material::unknown;
+}
+
+std::string material_words(std::string_view text) {
+  constexpr std::array<std::string_view, 11> abbreviations = {"abs", "acp", "ci",  "cip", "dip", "hdpe",
+                                                              "pe",  "pvc", "rcp", "sdr", "vcp"};
+  std::string result(text);
+  const auto is_letter = [](char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; };
+  for (auto from = result.begin(); from != result.end();) {
+    from = std::find_if(from, result.end(), is_letter);
+    const auto to = std::find_if_not(from, result.end(), is_letter);
+    std::string word(from, to);
+    std::transform(word.begin(), word.end(), word.begin(), [](unsigned char c) { return std::tolower(c); });
+    if (std::find(abbreviations.begin(), abbreviations.end(), word) != abbreviations.end())
+      std::transform(from, to, from, [](unsigned char c) { return std::toupper(c); });
+    from = to;
+  }
+  return result;
 }
 
 std::string_view material_name(Material material) {

@@ -292,7 +292,7 @@ class Placer {
     item.at = entry.at.value;
     if (entry.pipe) {
       const PipeNote& note = entry.pipe->value;
-      item.pipe = Pipe{note.size, material_of(note.material), note.material};
+      item.pipe = Pipe{note.size, material_of(note.material), material_words(note.material)};
     }
     if (entry.bend) item.bend = Bend{entry.bend->value.hand, entry.bend->value.angle};
     item.what = entry.see ? entry.see->value : entry.joint ? entry.joint->value : "";

@@ -118,11 +118,13 @@ enum class Material {
 /// Material::unknown for anything else.
 Material material_of(std::string_view text);
 std::string_view material_name(Material material);
+/// What the note names, with the trade's abbreviations in capitals however they were typed: `PVC SDR-35`.
+std::string material_words(std::string_view text);
 
 struct Pipe {
   double size = 0;  ///< nominal inside diameter, metres; 0 unknown
   Material material = Material::unknown;
-  std::string words;  ///< as written: `4 in cast iron`
+  std::string words;  ///< of the material, see material_words
 };
 
 struct Bend {

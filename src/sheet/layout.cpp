@@ -469,8 +469,8 @@ class Arranger {
     layout.cost = 1.6 * std::log2(denominator) + sheet_cost * layout.further_sheets + 2.0 * (1 - last_fullness) +
                   plan_cost * std::max(0.0, least_plan - shown(w, 2 * label_room) / work_area) + (fits ? 0 : 8) +
                   (denominator > smallest_ && !wanted_scale_ ? 4 : 0) +
-                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + 0.05 * profile_flat + unused +
-                  4.0 * cramped + 12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) +
+                  30 * std::max(0.0, smallest_plan - plan_share) + 0.5 * profile_apart + 0.05 * profile_flat +
+                  unused + 4.0 * cramped + 12.0 * broken + 1.5 * (backward + legend_apart) + (torn ? 3 : 0) +
                   (tight_ ? 0.4 : 0) + 2.0 * (waste.columns + 0.4 * waste.plan + waste.beyond) / work_area -
                   0.8 * plan_share;
     if (best_.cost == 0 || layout.cost < best_.cost) best_ = layout;

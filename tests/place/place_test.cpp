@@ -403,6 +403,14 @@ TEST_CASE("materials are known by the names that people write") {
   }
 }
 
+TEST_CASE("a pipe's material is told as it was written, abbreviations in capitals") {
+  CHECK(material_words("pvc sdr-35") == "PVC SDR-35");
+  CHECK(material_words("Hdpe liner") == "HDPE liner");
+  CHECK(material_words("vitrified clay (vcp)") == "vitrified clay (VCP)");
+  CHECK(material_words("cast iron, open joint") == "cast iron, open joint");
+  CHECK(material_words("") == "");
+}
+
 TEST_CASE("every sample is placed") {
   namespace fs = std::filesystem;
   int count = 0;
