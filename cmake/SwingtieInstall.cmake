@@ -65,7 +65,7 @@ set(CPACK_DEBIAN_LIBRARY_PACKAGE_NAME libswingtie-dev)
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_SECTION libdevel)
 # The modules that are opened on demand come with the program, and belong to exactly its version.
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_DEPENDS "swingtie (= ${PROJECT_VERSION}), libboost-dev, libcairo2-dev, libeigen3-dev, libfmt-dev, \
-libfreetype-dev, libjpeg-dev, libpng-dev, libqpdf-dev, libqrencode-dev, libyaml-cpp-dev, nlohmann-json3-dev")
+libfreetype-dev, libjpeg-dev, libpng-dev, libqrencode-dev, libyaml-cpp-dev, nlohmann-json3-dev")
 set(CPACK_COMPONENT_LIBRARY_DESCRIPTION "Libraries and headers: the stages of swingtie for use in C++ programs: the reader of job files, the
  route engine, the findings, the drawings and the data formats.")
 include(CPack)

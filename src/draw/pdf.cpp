@@ -5,7 +5,8 @@
 
 #include "draw/cairo_page.hpp"
 #include "draw/draw.hpp"
-#include "draw/pdf_extras.hpp"
+#include "draw/qpdf_module.hpp"
+#include "load/module.hpp"
 
 namespace swingtie {
 namespace {
@@ -73,7 +74,7 @@ std::string write_pdf(const std::vector<Sheet>& sheets) {
     cairo_scale(cr, points_per_mm, points_per_mm);
     CairoHooks hooks;
     hooks.pictures_as_they_are = true;
-    // Cairo knows no layers: each goes between marks that add_pdf_extras turns into switchable content.
+    // Cairo knows no layers: each goes between marks that qpdf turns into switchable content.
     hooks.layer = [&](std::size_t, bool begins) {
       if (begins) {
         cairo_tag_begin(cr, pdf_layer_tag, nullptr);
@@ -108,7 +109,7 @@ std::string write_pdf(const std::vector<Sheet>& sheets) {
   cairo_surface_finish(surface);
   check(cairo_surface_status(surface), "writing the PDF");
   cairo_surface_destroy(surface);
-  return add_pdf_extras(bytes, sheets);
+  return open_module<QpdfModule>().finish(bytes, sheets);
 }
 
 }  // namespace swingtie

@@ -1,4 +1,4 @@
-#include "draw/pdf_extras.hpp"
+#include "draw/qpdf_module.hpp"
 
 #define POINTERHOLDER_TRANSITION 4
 #include <fmt/format.h>
@@ -9,6 +9,8 @@
 #include <qpdf/QPDFPageDocumentHelper.hh>
 #include <qpdf/QPDFWriter.hh>
 #include <stdexcept>
+
+#include "load/module.hpp"
 
 namespace swingtie {
 namespace {
@@ -83,9 +85,7 @@ QPDFObjectHandle viewport(const MapFrame& map, double sheet_height, const std::s
   return view;
 }
 
-}  // namespace
-
-std::string add_pdf_extras(const std::string& pdf, const std::vector<Sheet>& sheets) {
+std::string finished(const std::string& pdf, const std::vector<Sheet>& sheets) {
   try {
     QPDF document;
     document.processMemoryFile("sheets", pdf.data(), pdf.size());
@@ -150,4 +150,14 @@ std::string add_pdf_extras(const std::string& pdf, const std::vector<Sheet>& she
   }
 }
 
+class Qpdf : public QpdfModule {
+ public:
+  std::string finish(const std::string& pdf, const std::vector<Sheet>& sheets) const override {
+    return finished(pdf, sheets);
+  }
+};
+
+}  // namespace
 }  // namespace swingtie
+
+SWINGTIE_MODULE(swingtie::QpdfModule, swingtie::Qpdf)
